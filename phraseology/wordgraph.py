@@ -55,7 +55,15 @@ class Maybe:
     take: float = 0.0
 
 
-Node = Say | Seq | Choice | Maybe
+@dataclass(frozen=True)
+class Many:
+    """The part once or more often; `again` is the price of every further time. The part must say a word."""
+
+    part: "Node"
+    again: float = 0.0
+
+
+Node = Say | Seq | Choice | Maybe | Many
 
 
 @dataclass(frozen=True)
@@ -138,6 +146,12 @@ def automaton(node: Node) -> WordAutomaton:
             case Maybe(inner, skip, take):
                 arcs.append(Arc(source, target, None, cost + skip))
                 build(inner, source, target, cost + take)
+            case Many(inner, again):
+                first, last = state(), state()
+                arcs.append(Arc(source, first, None, cost))
+                build(inner, first, last, 0.0)
+                arcs.append(Arc(last, first, None, again))
+                arcs.append(Arc(last, target, None))
 
     final = state()
     build(node, 0, final, 0.0)
@@ -155,3 +169,11 @@ def sample(node: Node, rng: random.Random) -> list[str]:
             return sample(rng.choice(node.options), rng)
         case Maybe(part):
             return sample(part, rng) if rng.random() < 0.5 else []
+        case Many(part):
+            times = 1 + (rng.random() < 0.5)
+            return [word for _ in range(times) for word in sample(part, rng)]
+
+
+def without(graph: WordAutomaton, words: frozenset[str]) -> WordAutomaton:
+    """The automaton without the arcs of these words: what a recogniser that lacks them can still hear."""
+    return WordAutomaton(graph.states, graph.final, tuple(a for a in graph.arcs if a.word not in words))

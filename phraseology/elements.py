@@ -1,0 +1,103 @@
+"""The typed pieces that calls and messages are made of."""
+
+import re
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from phraseology.errors import PhraseologyError
+from phraseology.numbers import say_digits
+
+
+class Kind(StrEnum):
+    """What an element tells. The comment gives the form of its value."""
+
+    STATION = "station"  # "corbel tower", "tower"
+    CALLSIGN = "callsign"  # "SABLE 21"; "SABLE", "21" if incomplete
+    WHERE = "where"  # "8 west": miles and direction from the field
+    POSITION = "position"  # a leg or place of the pattern: "initial", "outside_downwind"
+    DISTANCE = "distance"  # miles of an initial: "3"
+    POINT = "point"  # a named entry point: "QUARRY"
+    ALTITUDE = "altitude"  # feet: "2700"
+    ATIS = "atis"  # letter word "alfa", or "numbers"
+    REQUEST = "request"  # "overhead", "straight_in"
+    OVERHEAD = "overhead"  # "approved"
+    INTENTION = "intention"  # "touch_and_go", "full_stop", "low_approach", "stop_and_go", "option"
+    CLEARANCE = "clearance"  # an intention that the tower clears
+    GEAR = "gear"  # "down", "in_transit", "up", "unsafe"
+    RUNWAY = "runway"  # "31", "08 left"
+    WIND = "wind"  # "calm", "310/08"
+    ALTIMETER = "altimeter"  # inches of mercury times 100: "2992"
+    CLOSED = "closed"  # "requested", "approved", "denied", "bare"
+    BREAK = "break"  # "approved", "midfield", "departure_end"
+    ACTION = "action"  # "going_around", "breaking_out", ...
+    REPORT = "report"  # what is to be reported: "QUARRY", "initial", "break", "outside_downwind"
+    SEQUENCE = "sequence"  # place in the landing order: "2"
+    FOLLOW = "follow"  # whom: "HERON 42", "jet_trainer"
+    TRAFFIC = "traffic"  # "in_sight", "not_in_sight"
+    ACK = "acknowledgement"  # "roger", "wilco", "affirmative", "negative", "unable", "stand_by"
+    QUERY = "query"  # "say_again", "say_callsign", "confirm_gear", ...
+    BREVITY = "brevity"  # words that the call does not need
+    HESITATION = "hesitation"
+
+
+class Severity(StrEnum):
+    """How bad; domain practice: critical could kill, major leaves the controller without what he needs."""
+
+    CRITICAL = "critical"
+    MAJOR = "major"
+    MINOR = "minor"
+    NONE = "none"
+
+
+@dataclass(frozen=True)
+class Element:
+    """One piece of what was said. `start` and `end` are word indices; `confidence` is that of its worst word."""
+
+    kind: Kind
+    value: str
+    start: int
+    end: int
+    standard: bool = True
+    negated: bool = False
+    confidence: float = field(default=1.0, compare=False)
+
+
+@dataclass(frozen=True)
+class Callsign:
+    """A military tactical callsign: a word of 3 to 6 letters and 1 to 4 figures, 7 characters at most.
+
+    Source: FAA JO 7110.65 2-4-9. Never abbreviated (2-4-20, from memory).
+    """
+
+    word: str
+    figures: str
+
+    def __post_init__(self) -> None:
+        if not re.fullmatch(r"[A-Z]{3,6}", self.word) or not re.fullmatch(r"\d{1,4}", self.figures):
+            raise PhraseologyError(
+                f"{self.word} {self.figures!s} is no callsign: write a word of 3 to 6 letters and"
+                ' 1 to 4 figures, for instance "SABLE 21"'
+            )
+        if len(self.word) + len(self.figures) > 7:
+            raise PhraseologyError(
+                f"{self} is too long for a callsign: 7 letters and figures at most (JO 7110.65 2-4-9)"
+            )
+
+    @classmethod
+    def of(cls, text: str) -> "Callsign":
+        """From "SABLE 21" or "sable21"; raises PhraseologyError for anything else."""
+        match = re.fullmatch(r"\s*([A-Za-z]+)[\s-]*(\d+)\s*", text)
+        if not match:
+            raise PhraseologyError(
+                f'"{text}" is no callsign: write a word of 3 to 6 letters and 1 to 4 figures,'
+                ' for instance "SABLE 21"'
+            )
+        return cls(match[1].upper(), match[2])
+
+    def __str__(self) -> str:
+        return f"{self.word} {self.figures}"
+
+    @property
+    def spoken(self) -> str:
+        """Digit by digit, never grouped (JO 7110.65 2-4-9)."""
+        return f"{self.word.lower()} {say_digits(self.figures)}"

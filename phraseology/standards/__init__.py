@@ -1,0 +1,20 @@
+"""What differs from one country or service to the next, as data: `Standard` and the standards there are.
+
+A field file names its standard. Nothing else in the language core knows which one is in force.
+"""
+
+from phraseology.errors import PhraseologyError
+from phraseology.standards.standard import Rule, Standard
+from phraseology.standards.us_military_tower import US_MILITARY_TOWER
+
+STANDARDS: dict[str, Standard] = {US_MILITARY_TOWER.name: US_MILITARY_TOWER}
+
+__all__ = ["STANDARDS", "Rule", "Standard", "standard"]
+
+
+def standard(name: str) -> Standard:
+    """The standard of that name; raises PhraseologyError listing the choices."""
+    try:
+        return STANDARDS[name]
+    except KeyError:
+        raise PhraseologyError(f'no standard "{name}"; there is: {", ".join(STANDARDS)}') from None

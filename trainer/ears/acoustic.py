@@ -1,0 +1,93 @@
+"""What the graph writer needs of a model directory of our own: phones, transitions, lexicon, words."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer.ears.errors import ModelError
+from trainer.ears.transition_model import TransitionModel, read_transition_model
+
+SILENCE = "SIL"
+BACKGROUND = "[unk]"
+"""The word for sound that is no word of ours."""
+
+Pronunciation = tuple[str, ...]
+
+_REMEDY = "put the model's original files back, or choose another model"
+
+
+@dataclass(frozen=True)
+class Acoustic:
+    """A model directory as the graph writer sees it.
+
+    `lexicon` has every word, `BACKGROUND` too, with its pronunciations; `words` are in the order of
+    their numbers, `<eps>` first; `phone_numbers` has silence and noises under their plain names and
+    each speech phone four times, by its place in the word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle.
+    """
+
+    folder: Path
+    transitions: TransitionModel
+    phone_numbers: dict[str, int]
+    lexicon: dict[str, tuple[Pronunciation, ...]]
+    words: tuple[str, ...]
+
+    def in_place(self, phones: Pronunciation) -> tuple[int, ...]:
+        """The numbers of a word's phones, each in its place in the word."""
+        if len(phones) == 1:
+            places = ["S"]
+        else:
+            places = ["B", *"I" * (len(phones) - 2), "E"]
+        return tuple(
+            self.phone_numbers[phone if phone in self.phone_numbers else f"{phone}_{place}"]
+            for phone, place in zip(phones, places, strict=True)
+        )
+
+
+def _lines(path: Path) -> list[list[str]]:
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise ModelError(path, f"cannot be read ({error})", _REMEDY) from error
+    return [line.split() for line in text.splitlines() if line.strip()]
+
+
+def _numbered(path: Path) -> dict[str, int]:
+    """A Kaldi symbol table: `name number` a line."""
+    try:
+        return {name: int(number) for name, number in _lines(path)}
+    except ValueError as error:
+        raise ModelError(path, "is not a table of names and numbers", _REMEDY) from error
+
+
+def load_acoustic(folder: Path) -> Acoustic:
+    """Read a model directory of our own make; ModelError says which file is missing, cut or at odds."""
+    if not (folder / "am" / "final.mdl").is_file():
+        raise ModelError(folder, "is not a model directory (it has no am/final.mdl)", _REMEDY)
+    transitions = read_transition_model(folder / "am" / "final.mdl")
+    phone_numbers = _numbered(folder / "graph" / "phones.txt")
+    numbers = _numbered(folder / "graph" / "words.txt")
+    if sorted(numbers.values()) != list(range(len(numbers))):
+        raise ModelError(folder / "graph" / "words.txt", "does not number its words from 0 on", _REMEDY)
+    lexicon: dict[str, tuple[Pronunciation, ...]] = {}
+    for word, *phones in _lines(folder / "lexicon.txt"):
+        lexicon[word] = (*lexicon.get(word, ()), tuple(phones))
+    acoustic = Acoustic(
+        folder, transitions, phone_numbers, lexicon, tuple(sorted(numbers, key=numbers.__getitem__))
+    )
+    _check(acoustic)
+    return acoustic
+
+
+def _check(acoustic: Acoustic) -> None:
+    path = acoustic.folder / "lexicon.txt"
+    for word, pronunciations in acoustic.lexicon.items():
+        if word not in acoustic.words:
+            raise ModelError(path, f"has the word {word!r}, which graph/words.txt lacks", _REMEDY)
+        try:
+            numbers = [number for phones in pronunciations for number in acoustic.in_place(phones)]
+        except KeyError as error:
+            raise ModelError(path, f"says {word!r} with an unknown phone {error}", _REMEDY) from error
+        if not numbers or not acoustic.transitions.phones.keys() >= set(numbers):
+            raise ModelError(path, f"says {word!r} with phones that am/final.mdl lacks", _REMEDY)
+    for name in (SILENCE, BACKGROUND):
+        if name not in acoustic.phone_numbers and name not in acoustic.lexicon:
+            raise ModelError(acoustic.folder, f"has no {name}", _REMEDY)

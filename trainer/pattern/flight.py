@@ -1,0 +1,245 @@
+"""One aircraft in the pattern: its leg, its path, what it has been told.
+
+Times are session seconds and only move forward. What happens without a clearance: no break
+approval by the end of the break zone flies straight through and round the outside; no landing
+clearance at the threshold goes around; no closed approval by the crosswind point goes round the
+outside; nothing said at the entry point holds there.
+"""
+
+import copy
+from dataclasses import dataclass, replace
+
+from statemachine.exceptions import TransitionNotAllowed
+
+from trainer.pattern.clearances import Clearances, Diversion, Intention
+from trainer.pattern.errors import PatternError
+from trainer.pattern.geometry import Geometry
+from trainer.pattern.landing import runway_needed_ft
+from trainer.pattern.leg import Leg
+from trainer.pattern.legs import Flying, leg_path
+from trainer.pattern.machine import INSTRUCTIONS, PatternMachine, Situation
+from trainer.pattern.path import Path
+from trainer.pattern.plan import BreakPoint, PatternPlan
+from trainer.pattern.profiles import Profile
+
+
+@dataclass(frozen=True)
+class LegChange:
+    """`leg` was entered at second `at`; `trigger` is the machine's event that led there."""
+
+    at: float
+    leg: Leg
+    trigger: str
+
+
+@dataclass(frozen=True)
+class Position:
+    """In the runway-aligned plane; the track is in the reference of the runway's heading."""
+
+    x_nm: float
+    y_nm: float
+    altitude_ft: float
+    track_deg: float
+    ground_speed_kt: float
+
+
+def _spoken(event: str) -> str:
+    return event.replace("_", " ")
+
+
+class Flight:
+    """A flight that begins on `start` at session second `at`; `via` names its entry point.
+
+    `PatternError` if it cannot begin there, or if the field's pattern does not fit the class.
+    """
+
+    def __init__(
+        self, plan: PatternPlan, profile: Profile, *, start: Leg, at: float, via: str | None = None
+    ) -> None:
+        self.geometry = Geometry(plan, profile)
+        self.via = via
+        self.asked_reports: frozenset[str] = frozenset()
+        self._motion = self.geometry.start(start, via)
+        self._begin_machine(start, Clearances())
+        self._changes: list[LegChange] = []
+        self._now = self._leg_since = at
+        self._replan()
+
+    def _begin_machine(self, leg: Leg, clearances: Clearances) -> None:
+        onto_the_45 = self.via is not None and self.geometry.joins_onto_the_45(self.via)
+        self._situation = Situation(clearances, onto_the_45)
+        self._machine = PatternMachine(self._situation, start_value=leg)
+
+    @property
+    def plan(self) -> PatternPlan:
+        return self.geometry.plan
+
+    @property
+    def profile(self) -> Profile:
+        return self.geometry.profile
+
+    @property
+    def now(self) -> float:
+        """The second up to which this flight has been advanced."""
+        return self._now
+
+    @property
+    def leg(self) -> Leg:
+        return Leg(self._machine.current_state_value)
+
+    @property
+    def leg_since(self) -> float:
+        """When the present leg was entered."""
+        return self._leg_since
+
+    @property
+    def clearances(self) -> Clearances:
+        return self._situation.clearances
+
+    @property
+    def path(self) -> Path:
+        """The rest of the present leg, from the last clearance that changed it or from its beginning."""
+        return self._path
+
+    @property
+    def possible(self) -> tuple[str, ...]:
+        """The instructions that the present leg knows, sorted."""
+        return tuple(sorted(str(event) for event in self._machine.allowed_events if event in INSTRUCTIONS))
+
+    def fork(self) -> "Flight":
+        """An independent copy, to look ahead with."""
+        twin = copy.copy(self)
+        twin._changes = []
+        twin._begin_machine(self.leg, self.clearances)
+        return twin
+
+    def advance(self, to: float) -> list[LegChange]:
+        """Fly on to this second; the legs entered since the last call, instructed ones included."""
+        self._fly_on(to)
+        changes, self._changes = self._changes, []
+        return changes
+
+    def position(self, time: float) -> Position:
+        """Where the flight is on its present leg; `PatternError` outside of it: advance first."""
+        if not self._path.starts_at <= time <= self._path.ends_at:
+            raise PatternError(
+                f"second {time:g} is not on the present part of {self.leg}, which lasts from "
+                f"{self._path.starts_at:g} to {self._path.ends_at:g}: advance the flight to it first"
+            )
+        motion = self._path.at(time)
+        track = self.plan.heading_of(motion.pose.direction)
+        return Position(motion.pose.x_nm, motion.pose.y_nm, motion.altitude_ft, track, motion.speed_kt)
+
+    # Clearances and instructions. Each is given at a session second, flies on to it first, and
+    # raises `PatternError` where the present leg has no use for it.
+
+    def approve_break(self, t: float, where: BreakPoint = "threshold") -> None:
+        """On initial; or flying straight through, while the point is ahead."""
+        self._fly_on(t)
+        ahead = self.plan.break_x_nm(where) - self._motion.pose.x_nm
+        self._situation.break_point_ahead = ahead >= 0.0
+        self._instruct("approve_break", replace(self.clearances, break_approved=True, break_at=where))
+
+    def clear_landing(self, t: float, intention: Intention) -> None:
+        """From downwind to the threshold. "option" is flown as a touch and go."""
+        needed = runway_needed_ft(self.geometry, intention)
+        length = runway_needed_ft_available(self.plan)
+        if needed > length:
+            raise PatternError(
+                f"a {_spoken(intention)} of a {self.profile.name} needs {needed:.0f} ft and runway "
+                f"{self.plan.runway_end} has {length:.0f}: clear another landing"
+            )
+        self._fly_on(t)
+        self._instruct("clear_landing", replace(self.clearances, landing=intention))
+
+    def approve_closed(self, t: float) -> None:
+        """Pulls up at the departure end, or at once beyond it."""
+        self._fly_on(t)
+        self._instruct("approve_closed", replace(self.clearances, closed_approved=True))
+
+    def breakout(self, t: float, point: str, altitude_ft: float | None = None) -> None:
+        """Away from the pattern, climbing to the altitude (the field's breakout altitude), to the point."""
+        altitude = self.plan.breakout_altitude_ft if altitude_ft is None else altitude_ft
+        self._divert(t, Diversion("breakout", point, altitude))
+
+    def climb_out(self, t: float, altitude_ft: float, point: str) -> None:
+        """Runway heading to the altitude, then to the point."""
+        self._divert(t, Diversion("climb_out", point, altitude_ft))
+
+    def straight_through(self, t: float) -> None:
+        self._fly_on(t)
+        self._instruct("straight_through", replace(self.clearances, break_approved=False))
+
+    def go_around(self, t: float) -> None:
+        self._fly_on(t)
+        self._instruct("go_around", self.clearances)
+
+    def proceed_to_initial(self, t: float) -> None:
+        """At the entry point at once; inbound, when it is reached, without holding."""
+        self._fly_on(t)
+        self._instruct("proceed_to_initial", replace(self.clearances, proceed_initial=True))
+
+    def extend_downwind(self, t: float) -> None:
+        """Past the perch until `turn_base`, or until the limit of `plan.BASE_LIMIT_NM`."""
+        self._fly_on(t)
+        self._instruct("extend_downwind", replace(self.clearances, extend_downwind=True))
+
+    def turn_base(self, t: float) -> None:
+        """Ends an extended downwind: past the perch at once, before it at the perch."""
+        self._fly_on(t)
+        self._situation.past_perch = self._motion.pose.x_nm <= self.geometry.perch_x_nm
+        self._instruct("turn_base", replace(self.clearances, extend_downwind=False))
+
+    def extend_upwind(self, t: float) -> None:
+        """Moves the crosswind point out by `plan.EXTENSION_NM`."""
+        self._fly_on(t)
+        self._instruct("extend_upwind", replace(self.clearances, extend_upwind=True))
+
+    def ask_report(self, call: str) -> None:
+        """The tower wants a call that is otherwise not made: "break_report" or "outside_downwind"."""
+        self.asked_reports |= {call}
+
+    def _divert(self, t: float, diversion: Diversion) -> None:
+        self.plan.point(diversion.point)  # an unknown point is refused before anything changes
+        self._fly_on(t)
+        self._instruct(diversion.kind, replace(self.clearances, diversion=diversion), via=diversion.point)
+
+    def _fly_on(self, to: float) -> None:
+        if to < self._now:
+            raise PatternError(f"second {to:g} is past: this flight has been advanced to {self._now:g}")
+        while self._path.ends_at <= to:
+            self._now = self._path.ends_at
+            self._motion = self._path.at(self._now)
+            self._fire(self._end_trigger)
+        self._now = to
+        self._motion = self._path.at(to)
+
+    def _instruct(self, event: str, clearances: Clearances, via: str | None = None) -> None:
+        before = self.clearances
+        self._situation.clearances = clearances
+        if via is not None:
+            self._situation.onto_the_45 = self.geometry.joins_onto_the_45(via)
+        try:
+            self._fire(event)
+        except TransitionNotAllowed:
+            self._situation.clearances = before
+            possible = ", ".join(_spoken(each) for each in self.possible) or "nothing"
+            raise PatternError(
+                f"cannot {_spoken(event)} on {_spoken(self.leg)}; possible there: {possible}"
+            ) from None
+        if via is not None:
+            self.via = via
+
+    def _fire(self, event: str) -> None:
+        before = self.leg
+        self._machine.send(event)
+        if self.leg is not before:
+            self._leg_since = self._now
+            self._changes.append(LegChange(self._now, self.leg, event))
+            if self.leg is Leg.DEPARTURE:
+                pass
+        self._replan()
+
+    def _replan(self) -> None:
+        flying = Flying(self.geometry, self.clearances, self._motion, self._now, self.via)
+        self._path, self._end_trigger = leg_path(self.leg, flying)

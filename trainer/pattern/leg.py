@@ -1,0 +1,30 @@
+"""The names of the legs of the overhead pattern, in the order in which they are flown."""
+
+from enum import StrEnum
+
+
+class Leg(StrEnum):
+    INBOUND = "inbound"
+    ENTRY_POINT = "entry_point"
+    """Holding: a circle at the entry point, until told to proceed to initial."""
+    NINETY_TO_INITIAL = "ninety_to_initial"
+    """From the entry point or the outside downwind, and then perpendicular to the runway line."""
+    FORTY_FIVE_TO_INITIAL = "forty_five_to_initial"
+    INITIAL = "initial"
+    BREAK_TURN = "break_turn"
+    INSIDE_DOWNWIND = "inside_downwind"
+    FINAL_TURN = "final_turn"
+    FINAL = "final"
+    RUNWAY = "runway"
+    """From over the threshold to lift-off, or to the turn-off."""
+    DEPARTURE = "departure"
+    """From lift-off to the turn: a closed pull-up, or crosswind."""
+    CLOSED_PULL_UP = "closed_pull_up"
+    CLOSED_DOWNWIND = "closed_downwind"
+    CROSSWIND = "crosswind"
+    OUTSIDE_DOWNWIND = "outside_downwind"
+    STRAIGHT_THROUGH = "straight_through"
+    BREAKOUT = "breakout"
+    CLIMB_OUT = "climb_out"
+    GOING_AROUND = "going_around"
+    CLEAR_OF_RUNWAY = "clear_of_runway"

@@ -1,0 +1,140 @@
+"""A path through time: a track in the plane, flown at a speed that changes, at altitudes that change.
+
+Everything is a closed formula of the session time; nothing is stepped.
+"""
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass, field
+
+from trainer.pattern.track import Pose, Track
+
+_SECONDS_PER_HOUR = 3600.0
+
+
+@dataclass(frozen=True)
+class Motion:
+    """Where an aircraft is and how it moves. Ground speed, which is true airspeed: the wind is nil."""
+
+    pose: Pose
+    altitude_ft: float
+    speed_kt: float
+
+
+@dataclass(frozen=True)
+class Speeds:
+    """Ground speed against time: straight lines between (second from the start, knots)."""
+
+    knots: tuple[tuple[float, float], ...]
+    _flown: tuple[float, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        flown = [0.0]
+        for (begin, slow), (end, fast) in zip(self.knots, self.knots[1:], strict=False):
+            flown.append(flown[-1] + (slow + fast) / 2.0 * (end - begin) / _SECONDS_PER_HOUR)
+        object.__setattr__(self, "_flown", tuple(flown))
+
+    @property
+    def duration(self) -> float:
+        return self.knots[-1][0]
+
+    def _piece(self, index: int) -> tuple[float, float, float]:
+        """Start second, speed there, and knots a second, of the piece after this knot."""
+        index = min(max(index, 0), len(self.knots) - 2)
+        (begin, speed), (end, next_speed) = self.knots[index], self.knots[index + 1]
+        return begin, speed, (next_speed - speed) / (end - begin) if end > begin else 0.0
+
+    def at(self, second: float) -> float:
+        begin, speed, rate = self._piece(bisect_right(self.knots, (second, math.inf)) - 1)
+        return speed + rate * (second - begin)
+
+    def distance(self, second: float) -> float:
+        """NM flown by then."""
+        index = min(max(bisect_right(self.knots, (second, math.inf)) - 1, 0), len(self.knots) - 2)
+        begin, speed, rate = self._piece(index)
+        elapsed = second - begin
+        return self._flown[index] + (speed + rate * elapsed / 2.0) * elapsed / _SECONDS_PER_HOUR
+
+    def second(self, nm: float) -> float:
+        """When that distance has been flown; the first such second where the aircraft stands."""
+        if nm >= self._flown[-1]:
+            return self.duration
+        index = min(max(bisect_right(self._flown, nm) - 1, 0), len(self.knots) - 2)
+        begin, speed, rate = self._piece(index)
+        left = (nm - self._flown[index]) * _SECONDS_PER_HOUR
+        root = math.sqrt(max(speed**2 + 2.0 * rate * left, 0.0))
+        return begin + (2.0 * left / (speed + root) if speed + root > 0.0 else 0.0)
+
+
+def towards_speed(length_nm: float, speed_kt: float, target_kt: float, rate_kt_s: float) -> Speeds:
+    """Change speed at the rate until the target is reached or the length is flown, then hold it."""
+    rate = math.copysign(rate_kt_s, target_kt - speed_kt)
+    change_s = (target_kt - speed_kt) / rate
+    change_nm = (speed_kt + target_kt) / 2.0 * change_s / _SECONDS_PER_HOUR
+    if change_nm >= length_nm:
+        reached = math.sqrt(speed_kt**2 + 2.0 * rate * length_nm * _SECONDS_PER_HOUR)
+        return Speeds(((0.0, speed_kt), ((reached - speed_kt) / rate, reached)))
+    hold_s = (length_nm - change_nm) / target_kt * _SECONDS_PER_HOUR
+    return Speeds(((0.0, speed_kt), (change_s, target_kt), (change_s + hold_s, target_kt)))
+
+
+def evenly_to_speed(length_nm: float, speed_kt: float, target_kt: float) -> Speeds:
+    """Change speed evenly over the whole length."""
+    seconds = 2.0 * length_nm / (speed_kt + target_kt) * _SECONDS_PER_HOUR
+    return Speeds(((0.0, speed_kt), (seconds, target_kt)))
+
+
+Heights = tuple[tuple[float, float], ...]
+"""Altitude against distance: straight lines between (NM from the start, feet)."""
+
+
+def climb(speeds: Speeds, length_nm: float, altitude_ft: float, target_ft: float, rate_ft_min: float) -> Heights:
+    """Climb or descend at the rate until the target is reached or the length is flown."""
+    needed_s = abs(target_ft - altitude_ft) / rate_ft_min * 60.0
+    if needed_s >= speeds.duration:
+        share = speeds.duration / needed_s if needed_s else 1.0
+        return ((0.0, altitude_ft), (length_nm, altitude_ft + share * (target_ft - altitude_ft)))
+    return ((0.0, altitude_ft), (speeds.distance(needed_s), target_ft), (length_nm, target_ft))
+
+
+def _interpolate(heights: Heights, nm: float) -> float:
+    index = min(max(bisect_right(heights, (nm, math.inf)) - 1, 0), len(heights) - 2)
+    (begin, low), (end, high) = heights[index], heights[index + 1]
+    if end <= begin:
+        return high
+    return low + (high - low) * min(max((nm - begin) / (end - begin), 0.0), 1.0)
+
+
+@dataclass(frozen=True)
+class Path:
+    """A track flown from session second `starts_at`; with `repeats`, over and over (a hold)."""
+
+    starts_at: float
+    track: Track
+    speeds: Speeds
+    heights: Heights
+    repeats: bool = False
+
+    @property
+    def ends_at(self) -> float:
+        """Session second at which the end of the track is reached; infinite for a hold."""
+        return math.inf if self.repeats else self.starts_at + self.speeds.duration
+
+    def at(self, time: float) -> Motion:
+        """Motion at this session second, which must lie on the path."""
+        second = min(max(time - self.starts_at, 0.0), self.ends_at - self.starts_at)
+        laps = 0.0
+        if self.repeats and second > self.speeds.duration:
+            laps, second = 1.0, math.fmod(second, self.speeds.duration)
+        nm = self.speeds.distance(second)
+        altitude = self.heights[-1][1] if laps else _interpolate(self.heights, nm)
+        return Motion(self.track.at(nm), altitude, self.speeds.at(second))
+
+    def when_at_distance(self, nm: float) -> float:
+        """Session second at which this much of the track has been flown."""
+        return self.starts_at + self.speeds.second(nm)
+
+    def when_at_x(self, x_nm: float) -> float | None:
+        """Session second at which a straight part passes this x, or None if none does."""
+        nm = self.track.distance_to_x(x_nm)
+        return None if nm is None else self.when_at_distance(nm)

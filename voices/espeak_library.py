@@ -1,0 +1,61 @@
+"""The espeak-ng library that comes in the package `espeakng_loader`, made ready for pyttsx3 on Linux.
+
+Only the worker process calls `load`: it changes the process for good.
+"""
+
+import ctypes
+import os
+import shutil
+from pathlib import Path
+
+from voices.errors import VoiceError
+
+LONGEST_DATA_PATH = 110
+"""Characters. The library ends the whole process somewhere between 120 and 160."""
+
+_VARIANTS = Path("voices", "!v")
+
+
+def load(workspace: Path) -> Path:
+    """Load the library so that pyttsx3 finds it; gives the folder of its data.
+
+    `workspace` is a folder for the link that a long data path needs. Raises VoiceError if the
+    library or its data is not there, for the library itself would end the process.
+    """
+    try:
+        import espeakng_loader  # late: heavy, and not there on every system
+    except ImportError as error:
+        raise VoiceError("the voice library is not installed", "pip install espeakng-loader") from error
+    again = "pip install --force-reinstall espeakng-loader"
+    data = short_data_path(Path(espeakng_loader.get_library_path()).with_name("espeak-ng-data"), workspace)
+    if not (data / "phontab").is_file():
+        raise VoiceError(f"the voice data in {data} is incomplete", again)
+    os.environ["ESPEAK_DATA_PATH"] = str(data)
+    try:
+        # Global: pyttsx3 then gets this library when it asks the linker for libespeak-ng.so.1.
+        ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
+    except OSError as error:
+        raise VoiceError(f"the voice library does not load ({error})", again) from error
+    return data
+
+
+def short_data_path(data: Path, workspace: Path) -> Path:
+    """`data` itself, or a link (a copy where links are not to be had) in `workspace` if it is too long."""
+    if len(os.fsencode(data)) <= LONGEST_DATA_PATH:
+        return data
+    short = workspace / "espeak-ng-data"
+    if len(os.fsencode(short)) > LONGEST_DATA_PATH:
+        raise VoiceError(
+            f"the folder for temporary files has too long a name ({workspace})", "set TMPDIR to a shorter one"
+        )
+    if not short.exists():
+        try:
+            short.symlink_to(data, target_is_directory=True)
+        except OSError:
+            shutil.copytree(data, short)
+    return short
+
+
+def variants(data: Path) -> list[str]:
+    """The timbres that can follow a voice's name after a plus sign, sorted."""
+    return sorted(entry.name for entry in (data / _VARIANTS).iterdir() if entry.is_file())
