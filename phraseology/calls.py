@@ -31,14 +31,15 @@ class SlotKind:
     wrong: Severity
     rule: str
     unfixed: Severity | None = None
-    also: frozenset[str] = frozenset()
+    also: frozenset[str] | Callable[[Context], frozenset[str]] = frozenset()
     tolerated: frozenset[str] = frozenset()
     instead: tuple[Instead, ...] = ()
 
     def of(self, context: Context) -> Slot:
         fixed = self.value if isinstance(self.value, str) else self.value(context)
         missing = self.missing if fixed is not None or self.unfixed is None else self.unfixed
-        accept = None if fixed is None else frozenset({fixed}) | self.also
+        also = self.also(context) if callable(self.also) else self.also
+        accept = None if fixed is None else frozenset({fixed}) | also
         rule = context.standard.rules[self.rule]
         return Slot(self.kind, fixed, accept, missing, self.wrong, rule, self.tolerated, self.instead)
 
@@ -58,6 +59,14 @@ class CallKind:
 
 def _values(*values: str) -> frozenset[str]:
     return frozenset(values)
+
+
+def _about_there(context: Context) -> frozenset[str]:
+    """A position counts as right within two miles: the aircraft moves while it is said (common practice)."""
+    if context.where is None:
+        return frozenset()
+    miles, direction = context.where.split()
+    return frozenset(f"{int(miles) + off} {direction}" for off in (-2, -1, 0, 1, 2))
 
 
 _CALLSIGN = SlotKind(Kind.CALLSIGN, lambda c: c.callsign, CRITICAL, CRITICAL, "callsign")
@@ -93,6 +102,7 @@ CALLS: dict[str, CallKind] = {
                     MAJOR,
                     MAJOR,
                     "where",
+                    also=_about_there,
                     instead=(Instead(Kind.POINT), Instead(Kind.REPORT), Instead(Kind.POSITION)),
                 ),
                 SlotKind(

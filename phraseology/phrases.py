@@ -134,6 +134,7 @@ PHRASES: tuple[Phrase, ...] = (
        " | continue straight through | going straight through"),
     _p(Kind.ACTION, "extend_downwind", "extend downwind | extending downwind | extend your downwind"),
     _p(Kind.ACTION, "extend_upwind", "extend upwind | extending upwind | extend your upwind"),
+    _p(Kind.ACTION, "turn_base", "turning base | turn base | turn base now | turning base now"),
     _p(Kind.ACTION, "extending", "extending | extend"),
     _p(Kind.ACTION, "continue", "continue | continuing"),
     _p(Kind.ACTION, "on_the_go", "on the go"),

@@ -113,6 +113,12 @@ REPLIES: dict[str, ReplyKind] = {
             _LANDINGS,
             (Part(Kind.ACTION, "extend_downwind", tail="i will call your turn"),),
         ),
+        ReplyKind(
+            "turn_base",
+            "Turn base, with the landing clearance",
+            _LANDINGS,
+            (Part(Kind.ACTION, "turn_base"), Part(Kind.RUNWAY), Part(Kind.WIND, optional=True), Part(Kind.CLEARANCE)),
+        ),
         ReplyKind("go_around", "Go around", _LANDINGS, (Part(Kind.ACTION, "going_around"),)),
         ReplyKind("check_wheels_down", "Check wheels down", _LANDINGS, (Part(Kind.QUERY, "check_wheels_down"),)),
         ReplyKind("closed_approved", "Closed approved", ("request_closed",), (Part(Kind.CLOSED, "approved"),)),
@@ -154,11 +160,13 @@ class Message:
     """What the controller says to one station. `kind` names a reply, or is "message" for any other mix.
 
     `to` is a callsign, or "" for a station whose name was not heard. `elements` are in the order said.
+    `corrects` is set where the message is said again because the read-back of it was wrong.
     """
 
     kind: str
     to: str
     elements: tuple[tuple[Kind, str], ...]
+    corrects: bool = False
 
     def value(self, kind: Kind) -> str | None:
         return next((value for k, value in self.elements if k is kind), None)
@@ -196,6 +204,8 @@ def say_message(msg: Message, standard: Standard) -> str:
         spoken.append((Kind.CALLSIGN, say(Kind.CALLSIGN, msg.to, standard)))
     elif msg.has(Kind.QUERY):
         spoken.append((None, "station calling"))
+    if msg.corrects:
+        spoken.append((Kind.ACK, "negative"))
     for kind, value in msg.elements:
         words = say(kind, value, standard, controller=True)
         part = parts.get(kind)
@@ -229,8 +239,10 @@ def read_message(words: str, world: World) -> Message:
         for element in parsed.all(Kind.POINT)
         if not parsed.has(Kind.REPORT) and (parsed.has(Kind.ACTION) or parsed.has(Kind.CLOSED, "denied"))
     )
+    corrects = elements[:1] == ((Kind.ACK, "negative"),) and len(elements) > 1
+    elements = elements[corrects:]
     kinds = [reply.name for reply in REPLIES.values() if _is_exactly(reply, elements)]
-    return Message(kinds[0] if kinds else "message", to, elements)
+    return Message(kinds[0] if kinds else "message", to, elements, corrects)
 
 
 def _is_exactly(reply: ReplyKind, elements: tuple[tuple[Kind, str], ...]) -> bool:

@@ -61,6 +61,7 @@ US_MILITARY_TOWER = Standard(
         (Kind.ACTION, "straight_through"): "carry straight through",
         (Kind.ACTION, "extend_downwind"): "extend downwind",
         (Kind.ACTION, "extend_upwind"): "extend upwind",
+        (Kind.ACTION, "turn_base"): "turn base",
         (Kind.ACTION, "continue"): "continue",
     },
 )
