@@ -38,6 +38,7 @@ DEPTH_LIMIT = 8
 """Lists and mappings inside one another; a drill needs four."""
 
 _TEXT = "tag:yaml.org,2002:str"
+_RESOLVERS = {version: VersionedResolver(version=version) for version in ("1.1", "1.2")}
 _WHOLE = re.compile(r"-?(0|[1-9]\d{0,14})")
 _HALF_PAIR = re.compile(r"[\ud800-\udfff]")
 _DECIMAL = re.compile(r"-?(0|[1-9]\d{0,14})\.\d{1,15}")
@@ -232,7 +233,7 @@ def _scalar(event: ScalarEvent, path: Path, document: Document) -> Any:
         return int(written)
     if _DECIMAL.fullmatch(written):
         return float(written)
-    if all(_tag(written, version) == _TEXT for version in ("1.1", "1.2")):
+    if all(_tag(written, version) == _TEXT for version in _RESOLVERS):
         return written
     if _tag(written, "1.2") == "tag:yaml.org,2002:null":
         line, column = document.of_key(path) if not written else _position(event.start_mark)
@@ -243,5 +244,4 @@ def _scalar(event: ScalarEvent, path: Path, document: Document) -> Any:
 
 
 def _tag(written: str, version: str) -> str:
-    resolver = VersionedResolver(version=version)
-    return str(resolver.resolve(ScalarNode, written, (True, False)))
+    return str(_RESOLVERS[version].resolve(ScalarNode, written, (True, False)))

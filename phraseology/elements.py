@@ -64,9 +64,10 @@ class Element:
 
 @dataclass(frozen=True)
 class Callsign:
-    """A military tactical callsign: a word of 3 to 6 letters and 1 to 4 figures, 7 characters at most.
+    """A military tactical callsign: a word of 3 to 6 letters and 1 to 4 figures, never abbreviated.
 
-    Source: FAA JO 7110.65 2-4-9. Never abbreviated (2-4-20, from memory).
+    Source: FAA JO 7110.65 2-4-9; 2-4-20 from memory. The same paragraph allows 7 characters in all;
+    a practice callsign may be longer, so that is a property (`within_limit`), not a condition.
     """
 
     word: str
@@ -77,10 +78,6 @@ class Callsign:
             raise PhraseologyError(
                 f"{self.word} {self.figures!s} is no callsign: write a word of 3 to 6 letters and"
                 ' 1 to 4 figures, for instance "SABLE 21"'
-            )
-        if len(self.word) + len(self.figures) > 7:
-            raise PhraseologyError(
-                f"{self} is too long for a callsign: 7 letters and figures at most (JO 7110.65 2-4-9)"
             )
 
     @classmethod
@@ -96,6 +93,11 @@ class Callsign:
 
     def __str__(self) -> str:
         return f"{self.word} {self.figures}"
+
+    @property
+    def within_limit(self) -> bool:
+        """7 letters and figures at most (JO 7110.65 2-4-9)."""
+        return len(self.word) + len(self.figures) <= 7
 
     @property
     def spoken(self) -> str:

@@ -10,6 +10,7 @@ from drills.check import check_file, drill_names, field_names, load_drill, load_
 from drills.drill import Drill
 from drills.errors import DrillError, UnknownName
 from drills.replies import CALL_POINTS, DETAILS, REPLIES, TAKES, CallPoint
+from phraseology.replies import reply_kind
 
 Changed = Callable[[str, str, str], list[str]]
 Make = Callable[..., Path]
@@ -273,6 +274,13 @@ def test_the_reply_table_covers_the_calls() -> None:
     every = {reply for replies in REPLIES.values() for reply in replies}
     assert set(TAKES) <= every
     assert {key for takes in TAKES.values() for key in takes} == set(DETAILS)
+
+
+def test_the_language_can_say_every_reply_to_that_call() -> None:
+    said_as = {"report_initial": "report"}
+    for call, replies in REPLIES.items():
+        for reply in replies:
+            assert call in reply_kind(said_as.get(reply, reply)).answers, (call, reply)
 
 
 def test_a_drill_is_not_changed_after_reading() -> None:

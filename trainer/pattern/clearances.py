@@ -7,6 +7,7 @@ from trainer.pattern.leg import Leg
 from trainer.pattern.plan import BreakPoint
 
 Intention = Literal["touch_and_go", "full_stop", "low_approach", "stop_and_go", "option"]
+AskedReport = Literal["break_report", "outside_downwind"]
 
 
 @dataclass(frozen=True)
@@ -30,23 +31,30 @@ class Clearances:
     extend_downwind: bool = False
     extend_upwind: bool = False
     proceed_initial: bool = False
+    asked_reports: frozenset[AskedReport] = frozenset()
 
     def left_after_entering(self, leg: Leg) -> "Clearances":
         """What still stands once this leg is entered."""
         match leg:
             case Leg.NINETY_TO_INITIAL | Leg.FORTY_FIVE_TO_INITIAL:
-                return replace(self, proceed_initial=False)
+                return replace(
+                    self, proceed_initial=False, asked_reports=self.asked_reports - {"outside_downwind"}
+                )
             case Leg.BREAK_TURN:
                 return replace(self, break_approved=False, break_at="threshold")
+            case Leg.INSIDE_DOWNWIND:
+                return replace(self, asked_reports=self.asked_reports - {"break_report"})
             case Leg.FINAL_TURN:
                 return replace(self, extend_downwind=False)
             case Leg.DEPARTURE | Leg.GOING_AROUND:
                 return replace(self, landing=None)
             case Leg.CLOSED_PULL_UP:
                 return replace(self, closed_approved=False, extend_upwind=False)
+            case Leg.CROSSWIND:
+                return Clearances(asked_reports=self.asked_reports - {"break_report"})
             case Leg.BREAKOUT | Leg.CLIMB_OUT:
                 return Clearances(diversion=self.diversion)
-            case Leg.CROSSWIND | Leg.ENTRY_POINT | Leg.CLEAR_OF_RUNWAY:
+            case Leg.ENTRY_POINT | Leg.CLEAR_OF_RUNWAY:
                 return Clearances()
             case _:
                 return self

@@ -9,9 +9,7 @@ outside; nothing said at the entry point holds there.
 import copy
 from dataclasses import dataclass, replace
 
-from statemachine.exceptions import TransitionNotAllowed
-
-from trainer.pattern.clearances import Clearances, Diversion, Intention
+from trainer.pattern.clearances import AskedReport, Clearances, Diversion, Intention
 from trainer.pattern.errors import PatternError
 from trainer.pattern.geometry import Geometry
 from trainer.pattern.landing import runway_needed_ft
@@ -21,6 +19,9 @@ from trainer.pattern.machine import INSTRUCTIONS, PatternMachine, Situation
 from trainer.pattern.path import Path
 from trainer.pattern.plan import BreakPoint, PatternPlan
 from trainer.pattern.profiles import Profile
+
+_INSTANT_S = 1e-6
+"""A leg that ends sooner than this has ended."""
 
 
 @dataclass(frozen=True)
@@ -58,12 +59,11 @@ class Flight:
     ) -> None:
         self.geometry = Geometry(plan, profile)
         self.via = via
-        self.asked_reports: frozenset[str] = frozenset()
-        self._motion = self.geometry.start(start, via)
+        self._motion = self._entered = self.geometry.start(start, via)
         self._begin_machine(start, Clearances())
         self._changes: list[LegChange] = []
         self._now = self._leg_since = at
-        self._replan()
+        self._plan_leg(flown_nm=0.0)
 
     def _begin_machine(self, leg: Leg, clearances: Clearances) -> None:
         onto_the_45 = self.via is not None and self.geometry.joins_onto_the_45(self.via)
@@ -98,13 +98,13 @@ class Flight:
 
     @property
     def path(self) -> Path:
-        """The rest of the present leg, from the last clearance that changed it or from its beginning."""
+        """The whole of the present leg as things stand."""
         return self._path
 
     @property
     def possible(self) -> tuple[str, ...]:
-        """The instructions that the present leg knows, sorted."""
-        return tuple(sorted(str(event) for event in self._machine.allowed_events if event in INSTRUCTIONS))
+        """The instructions that can be given now, sorted."""
+        return tuple(sorted(str(event) for event in self._machine.enabled_events() if event in INSTRUCTIONS))
 
     def fork(self) -> "Flight":
         """An independent copy, to look ahead with."""
@@ -120,11 +120,11 @@ class Flight:
         return changes
 
     def position(self, time: float) -> Position:
-        """Where the flight is on its present leg; `PatternError` outside of it: advance first."""
+        """Where the flight is at a second of its present leg; `PatternError` outside of it."""
         if not self._path.starts_at <= time <= self._path.ends_at:
             raise PatternError(
-                f"second {time:g} is not on the present part of {self.leg}, which lasts from "
-                f"{self._path.starts_at:g} to {self._path.ends_at:g}: advance the flight to it first"
+                f"second {time:g} is not on the present leg, {_spoken(self.leg)}, which lasts from "
+                f"{self._path.starts_at:g} to {self._path.ends_at:g}: advance the flight to it, not past it"
             )
         motion = self._path.at(time)
         track = self.plan.heading_of(motion.pose.direction)
@@ -134,20 +134,17 @@ class Flight:
     # raises `PatternError` where the present leg has no use for it.
 
     def approve_break(self, t: float, where: BreakPoint = "threshold") -> None:
-        """On initial; or flying straight through, while the point is ahead."""
+        """On initial, or flying straight through before the departure end. At the point; past it, at once."""
         self._fly_on(t)
-        ahead = self.plan.break_x_nm(where) - self._motion.pose.x_nm
-        self._situation.break_point_ahead = ahead >= 0.0
         self._instruct("approve_break", replace(self.clearances, break_approved=True, break_at=where))
 
     def clear_landing(self, t: float, intention: Intention) -> None:
         """From downwind to the threshold. "option" is flown as a touch and go."""
         needed = runway_needed_ft(self.geometry, intention)
-        length = runway_needed_ft_available(self.plan)
-        if needed > length:
+        if needed > self.plan.length_ft:
             raise PatternError(
                 f"a {_spoken(intention)} of a {self.profile.name} needs {needed:.0f} ft and runway "
-                f"{self.plan.runway_end} has {length:.0f}: clear another landing"
+                f"{self.plan.runway_end} has {self.plan.length_ft:.0f}: clear another landing"
             )
         self._fly_on(t)
         self._instruct("clear_landing", replace(self.clearances, landing=intention))
@@ -187,7 +184,6 @@ class Flight:
     def turn_base(self, t: float) -> None:
         """Ends an extended downwind: past the perch at once, before it at the perch."""
         self._fly_on(t)
-        self._situation.past_perch = self._motion.pose.x_nm <= self.geometry.perch_x_nm
         self._instruct("turn_base", replace(self.clearances, extend_downwind=False))
 
     def extend_upwind(self, t: float) -> None:
@@ -195,9 +191,10 @@ class Flight:
         self._fly_on(t)
         self._instruct("extend_upwind", replace(self.clearances, extend_upwind=True))
 
-    def ask_report(self, call: str) -> None:
-        """The tower wants a call that is otherwise not made: "break_report" or "outside_downwind"."""
-        self.asked_reports |= {call}
+    def ask_report(self, call: AskedReport) -> None:
+        """The tower wants a call that is otherwise not made; it lapses when its leg has been flown."""
+        asked = self.clearances.asked_reports | {call}
+        self._situation.clearances = replace(self.clearances, asked_reports=asked)
 
     def _divert(self, t: float, diversion: Diversion) -> None:
         self.plan.point(diversion.point)  # an unknown point is refused before anything changes
@@ -207,39 +204,38 @@ class Flight:
     def _fly_on(self, to: float) -> None:
         if to < self._now:
             raise PatternError(f"second {to:g} is past: this flight has been advanced to {self._now:g}")
-        while self._path.ends_at <= to:
-            self._now = self._path.ends_at
-            self._motion = self._path.at(self._now)
+        while self._path.ends_at <= to + _INSTANT_S:
+            self._now = min(max(self._now, self._path.ends_at), to)
+            self._motion = self._path.at(self._path.ends_at)
             self._fire(self._end_trigger)
         self._now = to
         self._motion = self._path.at(to)
+        x_nm = self._motion.pose.x_nm
+        self._situation.before_departure_end = x_nm <= self.plan.length_nm
+        self._situation.past_perch = x_nm <= self.geometry.perch_x_nm
 
     def _instruct(self, event: str, clearances: Clearances, via: str | None = None) -> None:
-        before = self.clearances
-        self._situation.clearances = clearances
-        if via is not None:
-            self._situation.onto_the_45 = self.geometry.joins_onto_the_45(via)
-        try:
-            self._fire(event)
-        except TransitionNotAllowed:
-            self._situation.clearances = before
+        if event not in self.possible:
             possible = ", ".join(_spoken(each) for each in self.possible) or "nothing"
-            raise PatternError(
-                f"cannot {_spoken(event)} on {_spoken(self.leg)}; possible there: {possible}"
-            ) from None
+            raise PatternError(f"cannot {_spoken(event)} on {_spoken(self.leg)}; possible now: {possible}")
         if via is not None:
             self.via = via
+            self._situation.onto_the_45 = self.geometry.joins_onto_the_45(via)
+        self._situation.clearances = clearances
+        self._fire(event)
+        self._fly_on(self._now)  # the leg may now end where the aircraft is
 
     def _fire(self, event: str) -> None:
         before = self.leg
         self._machine.send(event)
         if self.leg is not before:
-            self._leg_since = self._now
+            self._leg_since, self._entered = self._now, self._motion
             self._changes.append(LegChange(self._now, self.leg, event))
-            if self.leg is Leg.DEPARTURE:
-                pass
-        self._replan()
+            self._situation.clearances = self.clearances.left_after_entering(self.leg)
+            self._plan_leg(flown_nm=0.0)
+        else:
+            self._plan_leg(flown_nm=self._path.speeds.distance(self._now - self._leg_since))
 
-    def _replan(self) -> None:
-        flying = Flying(self.geometry, self.clearances, self._motion, self._now, self.via)
+    def _plan_leg(self, flown_nm: float) -> None:
+        flying = Flying(self.geometry, self.clearances, self._entered, self._leg_since, self.via, flown_nm)
         self._path, self._end_trigger = leg_path(self.leg, flying)

@@ -50,8 +50,7 @@ def _temperature_ratio(altitude_ft: float) -> float:
 
 def _pressure_ratio(altitude_ft: float) -> float:
     return float(
-        _temperature_ratio(altitude_ft)
-        ** (STANDARD_GRAVITY_M_S2 / (_GAS_CONSTANT_J_KG_K * _LAPSE_K_PER_M))
+        _temperature_ratio(altitude_ft) ** (STANDARD_GRAVITY_M_S2 / (_GAS_CONSTANT_J_KG_K * _LAPSE_K_PER_M))
     )
 
 

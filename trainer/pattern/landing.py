@@ -5,7 +5,7 @@ import math
 from trainer.pattern.clearances import Intention
 from trainer.pattern.geometry import Geometry
 from trainer.pattern.kinematics import FEET_PER_NM
-from trainer.pattern.path import Motion, Path, Speeds
+from trainer.pattern.path import Heights, Motion, Path, Speeds
 from trainer.pattern.track import AWAY, follow
 
 # All of common practice, without a published source.
@@ -18,7 +18,7 @@ _TURN_OFF_NM = 0.05
 
 
 def _speeds(geometry: Geometry, landing: Intention, speed_kt: float) -> Speeds:
-    """From the threshold; the knots' first part, level to touchdown, is the same for all."""
+    """From the threshold; the first part, to touchdown, is the same for all."""
     profile = geometry.profile
     touchdown_s = _TOUCHDOWN_NM / speed_kt * 3600.0
     knots = [(0.0, speed_kt), (touchdown_s, speed_kt)]
@@ -51,12 +51,13 @@ def runway_path(geometry: Geometry, landing: Intention, motion: Motion, at: floa
     length = speeds.distance(speeds.duration)
     pieces: tuple[tuple[float, int, float] | float, ...] = (length,)
     ground = geometry.plan.elevation_ft
-    heights = ((0.0, motion.altitude_ft), (_TOUCHDOWN_NM, ground), (length, ground))
+    touchdown_s = speeds.knots[1][0]
+    heights: Heights = ((0.0, motion.altitude_ft), (touchdown_s, ground), (speeds.duration, ground))
     if landing == "full_stop":
         quarter = 2.0 * _TURN_OFF_NM / math.pi
         pieces = (length - 2.0 * _TURN_OFF_NM, (quarter, AWAY, math.pi / 2.0), _TURN_OFF_NM)
     if landing == "low_approach":
-        heights = ((0.0, motion.altitude_ft), (length, motion.altitude_ft))
+        heights = ((0.0, motion.altitude_ft), (speeds.duration, motion.altitude_ft))
     return Path(at, follow(motion.pose, *pieces), speeds, heights)
 
 

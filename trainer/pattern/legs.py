@@ -1,8 +1,8 @@
-"""The path of each leg from where the aircraft is, and the point at its end.
+"""The path of each leg, and the event at its end.
 
-A leg's path is made anew from the present motion whenever a clearance changes where the leg
-ends, so a flight never jumps. Turns keep their radius while the speed changes: the pilot eases
-or adds bank.
+A path runs from where the leg was entered. When a clearance moves the leg's end it is made anew
+from that same motion, so what has been flown of it stays as it was and a flight never jumps.
+Turns keep their radius while the speed changes: the pilot eases or adds bank.
 """
 
 import math
@@ -14,22 +14,35 @@ from trainer.pattern.geometry import Geometry
 from trainer.pattern.kinematics import glide_path_nm, turn_radius_nm
 from trainer.pattern.landing import runway_path
 from trainer.pattern.leg import Leg
-from trainer.pattern.path import Heights, Motion, Path, Speeds, climb, evenly_to_speed, towards_speed
+from trainer.pattern.path import Motion, Path, Speeds, climb, evenly_to_speed, towards_speed
 from trainer.pattern.plan import BASE_LIMIT_NM
-from trainer.pattern.track import AWAY, TOWARDS, Arc, Pose, Straight, Track, follow, half_turn, to_point, to_pose
+from trainer.pattern.track import (
+    AWAY,
+    TOWARDS,
+    Arc,
+    Pose,
+    Straight,
+    Track,
+    follow,
+    half_turn,
+    to_point,
+    to_pose,
+)
 
-_LONGEST_TURN_AWAY = math.radians(240.0)
+_LONGEST_TURN_AWAY = math.radians(300.0)
 
 
 @dataclass(frozen=True)
 class Flying:
-    """What a leg's path is made from."""
+    """What a leg's path is made from: `motion` and `at` are those of entering the leg."""
 
     geometry: Geometry
     clearances: Clearances
     motion: Motion
     at: float
     via: str | None
+    flown_nm: float = 0.0
+    """How much of the leg lies behind: its end cannot be moved there."""
 
     def path(self, track: Track, calibrated_kt: float, altitude_ft: float) -> Path:
         """The track flown with a change towards this speed and altitude, at the class's rates."""
@@ -38,12 +51,10 @@ class Flying:
         profile = geometry.profile
         rate = profile.acceleration_kt_s if target > motion.speed_kt else profile.deceleration_kt_s
         speeds = towards_speed(track.length, motion.speed_kt, target, rate)
-        return Path(self.at, track, speeds, self._heights(speeds, track.length, altitude_ft))
-
-    def _heights(self, speeds: Speeds, length_nm: float, altitude_ft: float) -> Heights:
-        profile, now_ft = self.geometry.profile, self.motion.altitude_ft
-        rate = profile.climb_ft_min if altitude_ft > now_ft else profile.descent_ft_min
-        return climb(speeds, length_nm, now_ft, altitude_ft, rate)
+        climbs = altitude_ft > motion.altitude_ft
+        climb_rate = profile.climb_ft_min if climbs else profile.descent_ft_min
+        heights = climb(speeds.duration, motion.altitude_ft, altitude_ft, climb_rate)
+        return Path(self.at, track, speeds, heights)
 
     def outside(self, track: Track, altitude_ft: float | None = None) -> Path:
         plan = self.geometry.plan
@@ -51,9 +62,9 @@ class Flying:
         return self.path(track, self.geometry.profile.outside_kt, altitude)
 
     def along_to_x(self, x_nm: float) -> Track:
-        """Straight on to this x; no length at all if it has been passed."""
+        """Straight on to this x; to where the aircraft is if it has been passed."""
         pose = self.motion.pose
-        return follow(pose, max((x_nm - pose.x_nm) * math.cos(pose.direction), 0.0))
+        return follow(pose, max((x_nm - pose.x_nm) * math.cos(pose.direction), self.flown_nm))
 
     @property
     def manoeuvring_radius_nm(self) -> float:
@@ -73,7 +84,7 @@ def _entry_point(flying: Flying) -> tuple[Path, str]:
     motion = flying.motion
     circle = follow(motion.pose, (flying.manoeuvring_radius_nm, TOWARDS, 2.0 * math.pi))
     speeds = evenly_to_speed(circle.length, motion.speed_kt, motion.speed_kt)
-    level = ((0.0, motion.altitude_ft), (circle.length, motion.altitude_ft))
+    level = ((0.0, motion.altitude_ft), (speeds.duration, motion.altitude_ft))
     return Path(flying.at, circle, speeds, level, repeats=True), ""
 
 
@@ -96,7 +107,9 @@ def _initial(flying: Flying) -> tuple[Path, str]:
     plan, clearances = flying.geometry.plan, flying.clearances
     end = plan.break_x_nm(clearances.break_at) if clearances.break_approved else plan.break_zone_nm
     track = flying.along_to_x(end)
-    return flying.path(track, flying.geometry.profile.initial_kt, plan.overhead_altitude_ft), "pass_break_point"
+    return flying.path(
+        track, flying.geometry.profile.initial_kt, plan.overhead_altitude_ft
+    ), "pass_break_point"
 
 
 def _straight_through(flying: Flying) -> tuple[Path, str]:
@@ -129,7 +142,7 @@ def _final_turn(flying: Flying) -> tuple[Path, str]:
     altitude = min(motion.altitude_ft, geometry.glide_altitude_ft(track.end.x_nm))
     target = geometry.true_kt(geometry.profile.final_kt, altitude)
     speeds = evenly_to_speed(track.length, motion.speed_kt, target)
-    heights = ((0.0, motion.altitude_ft), (track.length, altitude))
+    heights = ((0.0, motion.altitude_ft), (speeds.duration, altitude))
     return Path(flying.at, track, speeds, heights), "roll_out"
 
 
@@ -139,10 +152,12 @@ def _final(flying: Flying) -> tuple[Path, str]:
     end = geometry.glide_altitude_ft(0.0)
     level_nm = max(track.length - glide_path_nm(max(motion.altitude_ft - end, 0.0)), 0.0)
     target = geometry.true_kt(geometry.profile.final_kt, end)
-    speeds = towards_speed(
-        track.length, motion.speed_kt, target, geometry.profile.deceleration_kt_s
+    speeds = towards_speed(track.length, motion.speed_kt, target, geometry.profile.deceleration_kt_s)
+    heights = (
+        (0.0, motion.altitude_ft),
+        (speeds.second(level_nm), motion.altitude_ft),
+        (speeds.duration, end),
     )
-    heights = ((0.0, motion.altitude_ft), (level_nm, motion.altitude_ft), (track.length, end))
     return Path(flying.at, track, speeds, heights), "pass_threshold"
 
 

@@ -21,7 +21,7 @@ class Situation:
     clearances: Clearances
     onto_the_45: bool
     """The entry point lies so that initial is joined without a perpendicular leg."""
-    break_point_ahead: bool = True
+    before_departure_end: bool = True
     past_perch: bool = False
     state: Leg | None = None
 
@@ -75,7 +75,7 @@ class PatternMachine(StateMachine):
 
     # A clearance that is used later: the leg stays.
     approve_break = leg.INITIAL.to.itself(internal=True) | leg.STRAIGHT_THROUGH.to.itself(
-        internal=True, cond="break_point_ahead"
+        internal=True, cond="before_departure_end"
     )
     clear_landing = (
         leg.INSIDE_DOWNWIND.to.itself(internal=True)

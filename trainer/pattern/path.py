@@ -4,7 +4,7 @@ Everything is a closed formula of the session time; nothing is stepped.
 """
 
 import math
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 
 from trainer.pattern.track import Pose, Track
@@ -59,7 +59,7 @@ class Speeds:
         """When that distance has been flown; the first such second where the aircraft stands."""
         if nm >= self._flown[-1]:
             return self.duration
-        index = min(max(bisect_right(self._flown, nm) - 1, 0), len(self.knots) - 2)
+        index = min(max(bisect_left(self._flown, nm) - 1, 0), len(self.knots) - 2)
         begin, speed, rate = self._piece(index)
         left = (nm - self._flown[index]) * _SECONDS_PER_HOUR
         root = math.sqrt(max(speed**2 + 2.0 * rate * left, 0.0))
@@ -85,24 +85,24 @@ def evenly_to_speed(length_nm: float, speed_kt: float, target_kt: float) -> Spee
 
 
 Heights = tuple[tuple[float, float], ...]
-"""Altitude against distance: straight lines between (NM from the start, feet)."""
+"""Altitude against time: straight lines between (second from the start, feet)."""
 
 
-def climb(speeds: Speeds, length_nm: float, altitude_ft: float, target_ft: float, rate_ft_min: float) -> Heights:
-    """Climb or descend at the rate until the target is reached or the length is flown."""
+def climb(seconds: float, altitude_ft: float, target_ft: float, rate_ft_min: float) -> Heights:
+    """Climb or descend at the rate until the target is reached or the time is up, then hold."""
     needed_s = abs(target_ft - altitude_ft) / rate_ft_min * 60.0
-    if needed_s >= speeds.duration:
-        share = speeds.duration / needed_s if needed_s else 1.0
-        return ((0.0, altitude_ft), (length_nm, altitude_ft + share * (target_ft - altitude_ft)))
-    return ((0.0, altitude_ft), (speeds.distance(needed_s), target_ft), (length_nm, target_ft))
+    if needed_s >= seconds:
+        change_ft = math.copysign(rate_ft_min * seconds / 60.0, target_ft - altitude_ft)
+        return ((0.0, altitude_ft), (seconds, altitude_ft + change_ft))
+    return ((0.0, altitude_ft), (needed_s, target_ft), (seconds, target_ft))
 
 
-def _interpolate(heights: Heights, nm: float) -> float:
-    index = min(max(bisect_right(heights, (nm, math.inf)) - 1, 0), len(heights) - 2)
+def _interpolate(heights: Heights, second: float) -> float:
+    index = min(max(bisect_right(heights, (second, math.inf)) - 1, 0), len(heights) - 2)
     (begin, low), (end, high) = heights[index], heights[index + 1]
     if end <= begin:
         return high
-    return low + (high - low) * min(max((nm - begin) / (end - begin), 0.0), 1.0)
+    return low + (high - low) * min(max((second - begin) / (end - begin), 0.0), 1.0)
 
 
 @dataclass(frozen=True)
@@ -123,12 +123,11 @@ class Path:
     def at(self, time: float) -> Motion:
         """Motion at this session second, which must lie on the path."""
         second = min(max(time - self.starts_at, 0.0), self.ends_at - self.starts_at)
-        laps = 0.0
-        if self.repeats and second > self.speeds.duration:
-            laps, second = 1.0, math.fmod(second, self.speeds.duration)
-        nm = self.speeds.distance(second)
-        altitude = self.heights[-1][1] if laps else _interpolate(self.heights, nm)
-        return Motion(self.track.at(nm), altitude, self.speeds.at(second))
+        lapped = self.repeats and second > self.speeds.duration
+        if lapped:
+            second = math.fmod(second, self.speeds.duration)
+        altitude = self.heights[-1][1] if lapped else _interpolate(self.heights, second)
+        return Motion(self.track.at(self.speeds.distance(second)), altitude, self.speeds.at(second))
 
     def when_at_distance(self, nm: float) -> float:
         """Session second at which this much of the track has been flown."""

@@ -60,6 +60,10 @@ class PatternPlan:
         )
 
     @property
+    def length_ft(self) -> float:
+        return self.length_nm * FEET_PER_NM
+
+    @property
     def _towards(self) -> int:
         """Sign of the pattern's side seen along the landing direction: left is positive."""
         return 1 if self.side == "left" else -1

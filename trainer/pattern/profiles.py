@@ -60,9 +60,9 @@ JET_TRAINER = Profile(
     turn_bank_deg=40.0,
     climb_ft_min=3000.0,
     descent_ft_min=2000.0,
-    acceleration_kt_s=2.5,
+    acceleration_kt_s=4.0,
     deceleration_kt_s=2.5,
-    braking_kt_s=4.0,
+    braking_kt_s=5.0,
 )
 
 FAST_JET = Profile(

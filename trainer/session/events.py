@@ -72,6 +72,11 @@ class TraineeSpoke(Event):
 
 
 @dataclass(frozen=True)
+class NotUnderstood(Event):
+    """The trainee transmitted, and nothing of the trade was heard. It counts neither for nor against him."""
+
+
+@dataclass(frozen=True)
 class CallMissed(Event):
     """A call that was due was not made in time; `consequence` is what that led to."""
 

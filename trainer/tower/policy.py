@@ -12,12 +12,7 @@ from phraseology.replies import message
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.tower.picture import Asked, Decision, Picture
-from trainer.traffic.forecast import (
-    between_initial_and_break,
-    closed_window,
-    runway_window,
-    time_to_threshold,
-)
+from trainer.traffic.forecast import between_initial_and_break, closed_window, forecast, time_to_threshold
 
 SHORT_FINAL_S = 15.0
 """An aircraft this near to an occupied runway is sent around (common practice)."""
@@ -151,8 +146,8 @@ def _runway_blocker(callsign: str, picture: Picture) -> str | None:
         return None
     arrives = picture.now + to_go
     for name, flight in picture.others(callsign).items():
-        window = runway_window(flight, picture.now)
-        if window and window[0] <= arrives < window[1]:
+        runway = [leg for leg in forecast(flight, picture.now) if leg.leg is Leg.RUNWAY]
+        if any(leg.start <= arrives < leg.end for leg in runway):
             return name
     return None
 

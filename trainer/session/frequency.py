@@ -1,0 +1,81 @@
+"""One frequency: who speaks when. One station at a time, with the gaps that people leave."""
+
+from collections import deque
+from dataclasses import dataclass
+
+from phraseology.replies import Message
+from trainer.tower.picture import Asked
+
+TOWER = "tower"
+PLANNING_S = 0.6
+"""What a person needs to plan a reply (Levinson & Torreira 2015)."""
+GAP_S = 0.5
+
+
+@dataclass(frozen=True)
+class Transmission:
+    """`station` is "tower" or a callsign. A tower's carries its message and the reasons; a pilot's what it asks."""
+
+    station: str
+    words: str
+    ready_at: float
+    message: Message | None = None
+    reasons: tuple[str, ...] = ()
+    asked: Asked | None = None
+
+
+class Frequency:
+    """Transmissions wait here until the air is free. Times are session seconds."""
+
+    def __init__(self) -> None:
+        self._waiting: deque[Transmission] = deque()
+        self._on_air: Transmission | None = None
+        self._free_at = 0.0
+        self.trainee_keyed = False
+
+    @property
+    def busy(self) -> bool:
+        return self._on_air is not None or self.trainee_keyed
+
+    @property
+    def quiet(self) -> bool:
+        """Nobody speaks and nobody waits to."""
+        return not self.busy and not self._waiting
+
+    def offer(self, transmission: Transmission) -> None:
+        """Wait for the air; the tower goes before pilots."""
+        if transmission.station == TOWER:
+            place = sum(waiting.station == TOWER for waiting in self._waiting)
+            self._waiting.insert(place, transmission)
+        else:
+            self._waiting.append(transmission)
+
+    def withdraw(self, station: str) -> None:
+        """Forget what a station still wanted to say."""
+        self._waiting = deque(t for t in self._waiting if t.station != station)
+
+    def trainee_released(self, at: float) -> None:
+        self.trainee_keyed = False
+        self._free_at = max(self._free_at, at)
+
+    def ended(self, now: float) -> Transmission | None:
+        """The transmission that has just come to its end, once."""
+        if self._on_air is None or now < self._free_at:
+            return None
+        over, self._on_air = self._on_air, None
+        return over
+
+    def next(self, now: float, pilots_hold: bool) -> Transmission | None:
+        """Take the next transmission on the air, if it is free; while `pilots_hold` only the tower may."""
+        if self.busy or not self._waiting or now < self._free_at + GAP_S:
+            return None
+        for transmission in self._waiting:
+            if transmission.ready_at <= now and not (pilots_hold and transmission.station != TOWER):
+                self._waiting.remove(transmission)
+                self._on_air = transmission
+                return transmission
+        return None
+
+    def lasts(self, now: float, seconds: float) -> None:
+        """What was taken on the air at `now` will take so long."""
+        self._free_at = now + seconds
