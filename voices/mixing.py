@@ -61,9 +61,10 @@ def noise(kind: Noise, count: int, rate: int, rng: np.random.Generator) -> Sampl
     """`count` samples of noise with a root mean square of 1; the same `rng` gives the same noise."""
     if not count:
         return np.zeros(0, dtype=np.float32)
-    spectrum = np.fft.rfft(rng.standard_normal(count))
-    hz = np.fft.rfftfreq(count, 1 / rate).astype(np.float64)
-    shaped = np.fft.irfft(spectrum * _slope(kind, hz), count)
+    size = power_of_two(count)
+    spectrum = np.fft.rfft(rng.standard_normal(size))
+    hz = np.fft.rfftfreq(size, 1 / rate).astype(np.float64)
+    shaped = np.fft.irfft(spectrum * _slope(kind, hz), size)[:count]
     shaped /= max(float(np.sqrt(np.mean(shaped**2))), 1e-12)
     if kind is Noise.COCKPIT:
         at = np.arange(count) / rate
@@ -85,6 +86,11 @@ def frame_power(samples: Samples, size: int) -> NDArray[np.float64]:
     padded = np.pad(samples.astype(np.float64), (0, -len(samples) % size))
     power: NDArray[np.float64] = (padded.reshape(-1, size) ** 2).mean(axis=1)
     return power
+
+
+def power_of_two(count: int) -> int:
+    """The smallest power of two that is not below `count`: lengths for which the transform is fast."""
+    return 1 << max(0, count - 1).bit_length()
 
 
 def within_full_scale(samples: Samples) -> Samples:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from voices.mixing import Noise, active_level, frame_power, noise, within_full_scale
+from voices.mixing import Noise, active_level, frame_power, noise, power_of_two, within_full_scale
 from voices.sound import Samples, Sound
 
 _EDGE_HZ = 80.0  # width of the filter's slopes
@@ -29,17 +29,17 @@ class RadioSetting:
     high_hz: float = 3_400.0
     drive: float = 1.5
     """Gain into the soft clipper; 1 hardly touches the peaks, 4 is a shout into the microphone."""
-    noise_db: float = -32.0
+    noise_db: float = -36.0
     lead_s: float = 0.08
     """Carrier before the first word."""
     tail_s: float = 0.14
     """Noise between the carrier's end and the closing of the squelch; 0 for none."""
-    tail_db: float = -8.0
+    tail_db: float = -13.0
 
 
-CLEAN = RadioSetting(drive=1.0, noise_db=-60.0, lead_s=0.02, tail_s=0.0)
+CLEAN = RadioSetting(drive=1.0, noise_db=-65.0, lead_s=0.02, tail_s=0.0)
 NORMAL = RadioSetting()
-WEAK = RadioSetting(low_hz=350.0, high_hz=3_000.0, drive=2.5, noise_db=-16.0, tail_db=-3.0)
+WEAK = RadioSetting(low_hz=350.0, high_hz=3_000.0, drive=2.5, noise_db=-22.0, tail_db=-9.0)
 
 
 def radio(sound: Sound, setting: RadioSetting, rng: np.random.Generator) -> Sound:
@@ -57,10 +57,7 @@ def radio(sound: Sound, setting: RadioSetting, rng: np.random.Generator) -> Soun
     lead, tail = round(setting.lead_s * rate), round(setting.tail_s * rate)
     total = np.pad(voice, (lead, tail))
     level = active_level(Sound(voice, rate)) or _TARGET
-    hiss = noise(Noise.WHITE, len(total), rate, rng)
-    total += _noise_level(setting, level, len(total), tail, rate) * band_pass(
-        hiss, rate, setting.low_hz, setting.high_hz
-    )
+    total += _noise_level(setting, level, len(total), tail, rate) * _hiss(setting, len(total), rate, rng)
     return Sound(within_full_scale(_faded(total, rate)), rate)
 
 
@@ -68,8 +65,8 @@ def band_pass(samples: Samples, rate: int, low_hz: float, high_hz: float) -> Sam
     """Only what lies between the two edges, without delay; the slopes are 80 Hz wide."""
     if not len(samples):
         return samples
-    # Zeros behind the sound keep the end from wrapping round into the beginning.
-    size = len(samples) + round(0.05 * rate)
+    # Zeros behind the sound keep the end from wrapping round into the beginning; a power of two is fast.
+    size = power_of_two(len(samples) + round(0.05 * rate))
     hz = np.fft.rfftfreq(size, 1 / rate)
     rise = np.clip((hz - low_hz) / _EDGE_HZ + 0.5, 0, 1)
     fall = np.clip((high_hz - hz) / _EDGE_HZ + 0.5, 0, 1)
@@ -92,6 +89,12 @@ def _automatic_gain(samples: Samples, rate: int) -> Samples:
     middles = (np.arange(len(gains)) + 0.5) * size
     smooth = np.interp(np.arange(len(samples)), middles, gains) if len(gains) else np.zeros(0)
     return np.asarray(samples * smooth, dtype=np.float32)
+
+
+def _hiss(setting: RadioSetting, count: int, rate: int, rng: np.random.Generator) -> Samples:
+    """Noise as wide as the channel, root mean square 1."""
+    hiss = band_pass(noise(Noise.WHITE, count, rate, rng), rate, setting.low_hz, setting.high_hz)
+    return hiss / np.float32(max(float(np.sqrt(np.mean(hiss**2))), 1e-9)) if count else hiss
 
 
 def _noise_level(

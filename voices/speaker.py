@@ -68,6 +68,8 @@ class WorkerSpeaker:
     def speak(self, text: str, voice: Voice) -> Sound:
         """`text` (words, commas between clauses) as sound, at the engine's own rate.
 
+        The same text twice gives the same speech, but not the same samples: espeak's breath noise
+        goes on from where it was.
         Raises UnknownVoice, or VoiceError for empty text, a pace out of `PACE_LIMITS`, and when the
         worker has failed twice with this job.
         """

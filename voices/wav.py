@@ -23,7 +23,7 @@ def write_wav(path: Path, sound: Sound) -> None:
     scaled = np.clip(np.round(sound.samples * FULL_SCALE), -FULL_SCALE, FULL_SCALE - 1)
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
-        with wave.open(str(part), "wb") as file:
+        with part.open("wb") as raw, wave.open(raw, "wb") as file:
             file.setnchannels(1)
             file.setsampwidth(_WIDTH)
             file.setframerate(sound.rate)

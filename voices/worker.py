@@ -66,6 +66,7 @@ class _Engine:
         if self.name != "sapi5":
             self._finished.wait()
         if self._fault:
+            part.unlink()
             raise VoiceError(f"the voice engine failed ({self._fault})", "try another voice")
         if self.name == "nsss":
             part = _wav_from_aiff(part)

@@ -55,8 +55,12 @@ def test_two_towers_differ() -> None:
     assert parts["Corbel Tower"] != parts["Wickstone Tower"]
 
 
-@given(st.lists(callsigns, unique=True, max_size=4), seeds, st.lists(st.text(min_size=1), min_size=1, max_size=3))
-def test_a_system_with_few_voices_still_gives_unlike_ones(stations: list[str], seed: int, few: list[str]) -> None:
+@given(
+    st.lists(callsigns, unique=True, max_size=4), seeds, st.lists(st.text(min_size=1), min_size=1, max_size=3)
+)
+def test_a_system_with_few_voices_still_gives_unlike_ones(
+    stations: list[str], seed: int, few: list[str]
+) -> None:
     parts = cast(["tower", *stations], seed, few)
     assert len(set(parts.values())) == len(parts)
     assert {voice.name for voice in parts.values()} <= set(few)

@@ -25,7 +25,8 @@ def test_samples_come_out_in_order_and_only_once(puts: list[int], takes: list[in
     for count in puts:
         buffer.put(ramp(count, start))
         start += count
-    out, filled = [], 0
+    out: list[float] = []
+    filled = 0
     for count in takes:
         block, real = buffer.take(count)
         assert len(block) == count
@@ -102,4 +103,6 @@ def test_without_portaudio_the_error_says_what_to_install(monkeypatch: pytest.Mo
 def test_a_device_that_is_not_there_is_refused_with_what_to_do() -> None:
     with pytest.raises(VoiceError) as caught:
         DevicePlayer("no such output anywhere")
-    assert caught.value.remedy == "apt install libportaudio2" or "'no such output anywhere'" in caught.value.what
+    assert (
+        caught.value.remedy == "apt install libportaudio2" or "'no such output anywhere'" in caught.value.what
+    )

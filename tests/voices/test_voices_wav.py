@@ -2,6 +2,7 @@
 
 import struct
 import wave
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,7 @@ from voices.errors import VoiceError
 from voices.sound import Sound
 from voices.wav import read_wav, write_wav
 
-TONE = np.sin(np.arange(1600) / 5).astype(np.float32) / 2
+TONE = (np.sin(np.arange(1600) / 5) / 2).astype(np.float32)
 
 
 def raw_wav(path: Path, *, channels: int = 1, width: int = 2, frames: int = 100, rate: int = 16_000) -> Path:
@@ -31,7 +32,7 @@ def test_what_was_written_is_read_to_the_bit(
     tmp_path_factory: pytest.TempPathFactory, values: np.ndarray, rate: int
 ) -> None:
     path = tmp_path_factory.mktemp("wav") / "a.wav"
-    write_wav(path, Sound(values.astype(np.float32) / 32_768, rate))
+    write_wav(path, Sound((values / 32_768).astype(np.float32), rate))
     sound = read_wav(path)
     assert sound.rate == rate
     assert sound.samples.dtype == np.float32
@@ -64,7 +65,7 @@ def truncated(path: Path) -> None:
     path.write_bytes(path.read_bytes()[:-60])
 
 
-FAULTS = {
+FAULTS: dict[str, tuple[Callable[[Path], object], str]] = {
     "missing": (lambda path: None, "there is no file"),
     "no bytes": (lambda path: path.touch(), r"is empty \(0 bytes\): record it again"),
     "text": (lambda path: path.write_text("hello, this is no sound file at all"), "is not a 16-bit WAV file"),
