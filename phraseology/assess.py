@@ -96,7 +96,7 @@ class Assessment:
             "call": self.call,
             "accepted": self.accepted,
             "score": self.score,
-            "critical": [f"{judged.element}: {judged.verdict.value}" for judged in self.critical],
+            "critical": [judged.element for judged in self.critical],
             "heard": self.heard,
             "model_call": self.model_call,
             "elements": [judged.as_json() for judged in self.elements],

@@ -1,0 +1,147 @@
+"""The command line: thin. Parses words, calls one function, prints, chooses the exit status.
+
+Exit status: 0 done (or accepted), 1 not accepted (or findings), 2 bad usage or bad input.
+"""
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated, Literal
+
+from cyclopts import App, CycloptsError, Parameter
+
+from trainer.errors import KNOWN_ERRORS, TrainerError
+
+app = App(
+    name="patternvoice",
+    help="Hands-free practice of the radio calls of the overhead pattern. A training aid, not for use in flight.",
+    version_flags=["--version"],
+)
+model = App(name="model", help="Speech models.")
+app.command(model)
+
+Pace = Literal["real", "quick", "patient"]
+Seed = Annotated[int, Parameter(help="The same seed gives the same session.")]
+ModelDir = Annotated[
+    Path | None, Parameter(name="--model", help="A Vosk model directory to hear with, instead of the built-in one.")
+]
+
+
+@app.command
+def demo(*, seed: Seed = 1, out: Annotated[Path | None, Parameter(help="Folder for the WAV.")] = None, model_dir: ModelDir = None) -> int:
+    """Fly a whole drill with a synthetic trainee: no sound card, no keys. One call is wrong, one unclear."""
+    from trainer.demo import run_demo
+
+    return run_demo(seed=seed, out=out, model=model_dir)
+
+
+@app.command
+def fly(
+    *,
+    pace: Annotated[Pace | None, Parameter(help="How time runs between calls.")] = None,
+    seed: Seed = 1,
+    callsign: Annotated[str | None, Parameter(help='For instance "SABLE 21".')] = None,
+    drill: Annotated[str | None, Parameter(help="A drill's name or file; without it, free flight.")] = None,
+    field: Annotated[str, Parameter(help="The field of free flight.")] = "corbel",
+    runway: Annotated[str, Parameter(help="The runway of free flight.")] = "31",
+    model_dir: ModelDir = None,
+    no_sound: Annotated[bool, Parameter(negative=(), help="Neither microphone nor speaker: type the calls.")] = False,
+) -> int:
+    """Fly with your own voice: hands-free, with a talk key or button, or by a typed line."""
+    from trainer.live import fly as fly_live
+
+    return fly_live(
+        drill=drill, callsign=callsign, field=field, runway=runway, pace=pace, seed=seed, model=model_dir, sound=not no_sound
+    )
+
+
+@app.command
+def assess(
+    *,
+    said: Annotated[str | None, Parameter(help="What the pilot said, in words.")] = None,
+    wav: Annotated[Path | None, Parameter(help="What the pilot said, as 16 kHz 16-bit mono WAV.")] = None,
+    call: Annotated[str | None, Parameter(help="The call that was due.")] = None,
+    after: Annotated[str | None, Parameter(help="The controller's words that were to be answered.")] = None,
+    field: str = "corbel",
+    runway: str = "31",
+    callsign: str = "SABLE 21",
+    intention: Annotated[str | None, Parameter(help="touch_and_go, full_stop, low_approach, stop_and_go or option.")] = None,
+    point: Annotated[str | None, Parameter(help="The point to report.")] = None,
+    altitude: Annotated[int | None, Parameter(help="Feet, to be said in the check-in.")] = None,
+    distance: Annotated[int | None, Parameter(help="Miles of the initial report.")] = None,
+    atis: Annotated[str | None, Parameter(help="Letter of the information, as a word.")] = None,
+    where: Annotated[str | None, Parameter(help='Check-in position: "10 west".')] = None,
+    position: Annotated[str | None, Parameter(help="Leg of the pattern where the call is made.")] = None,
+    as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
+    model_dir: ModelDir = None,
+) -> int:
+    """Judge one call, or the answer to one message. Exit status 0 accepted, 1 not accepted, 2 bad usage."""
+    from trainer.account import assessment_lines
+    from trainer.judging import Question, judge
+
+    question = Question(
+        field=field, runway=runway, callsign=callsign, call=call, after=after, intention=intention, point=point,
+        altitude_ft=altitude, distance_nm=distance, atis=atis, where=where, position=position,
+    )  # fmt: skip
+    assessment = judge(question, said=said, wav=wav, model=model_dir)
+    if as_json:
+        print(json.dumps(assessment.as_json(), ensure_ascii=False, indent=2))
+    else:
+        print("\n".join(assessment_lines(assessment)))
+    return 0 if assessment.accepted else 1
+
+
+@app.command
+def check(*files: Path) -> int:
+    """Check drill and field files; each finding with file, line, column and what to write instead."""
+    from drills.check import check_file
+    from drills.errors import Severity
+
+    if not files:
+        raise TrainerError("no file to check", "name one or more drill or field files")
+    findings = [finding for file in files for finding in check_file(file)]
+    for finding in findings:
+        print(finding)
+    errors = sum(finding.severity is Severity.ERROR for finding in findings)
+    print(f"{len(files)} file(s): {errors} error(s), {len(findings) - errors} warning(s)")
+    return 2 if errors else 0
+
+
+@app.command
+def doctor(*, record: Annotated[bool, Parameter(help="Record 2 s and play them back.")] = True) -> int:
+    """Say what works on this machine, and for each lack the one line that cures it."""
+    from trainer.doctor import examine
+
+    return examine(record=record)
+
+
+@model.command(name="get")
+def model_get() -> int:
+    """Fetch the usual small English Vosk model (needs a connection); its checksum is checked."""
+    from trainer.ears.fetch import fetch_usual_model
+    from trainer.logbook.locations import data_folder
+
+    folder = fetch_usual_model(data_folder() / "models")
+    print(f'The model is in {folder}. Hear with it: patternvoice fly --model "{folder}"')
+    return 0
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run one command and exit. Known errors are one sentence on standard error and status 2."""
+    try:
+        status = app(arguments, exit_on_error=False, print_error=False, result_action="return_value")
+    except CycloptsError as error:
+        print(f"patternvoice: {_one_line(str(error))} Try: patternvoice --help", file=sys.stderr)
+        sys.exit(2)
+    except KNOWN_ERRORS as error:
+        print(f"patternvoice: {_one_line(str(error))}", file=sys.stderr)
+        sys.exit(2)
+    except KeyboardInterrupt:
+        sys.exit(130)
+    except BrokenPipeError:
+        sys.exit(0)
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())

@@ -1,0 +1,79 @@
+"""The one place that builds engines: recogniser, speaker, player, microphone, logbook.
+
+Everything else gets them handed in. Engines are imported here late, so that a command that needs
+none starts at once; a lack of sound gives a sentence and a silent stand-in, never an end.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from phraseology.calls import CALLS, expect
+from phraseology.situation import situation
+from trainer.ears.errors import EarsError
+from trainer.ears.microphone import DeviceMicrophone, Microphone
+from trainer.ears.recogniser import Recogniser
+from trainer.logbook.locations import data_folder
+from trainer.logbook.store import Logbook
+from trainer.session.plan import SessionPlan
+from voices.errors import VoiceError
+from voices.playback import DevicePlayer, Player, SilentPlayer
+from voices.speaker import WorkerSpeaker
+
+
+def embedded_model() -> Path:
+    """The model that ships in the package."""
+    return Path(__file__).parent / "ears" / "model"
+
+
+@contextmanager
+def open_ears(model: Path | None = None) -> Iterator[Recogniser]:
+    """The recogniser: our own model with a graph for each situation, or the user's with its run-time grammar.
+
+    Raises EarsError where the directory is not a usable model.
+    """
+    from trainer.ears.vosk_ears import OwnGraphRecogniser, UserModelRecogniser
+
+    ears = OwnGraphRecogniser(embedded_model()) if model is None else UserModelRecogniser(model)
+    try:
+        yield ears
+    finally:
+        ears.close()
+
+
+def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[str]]:
+    """Words that this recogniser can never hear: of the session's own names, and of the language at large."""
+    context = plan.context(plan.callsign)
+    names = {plan.callsign.split()[0].lower(), *plan.field.tower.lower().split()}
+    names |= {point.lower() for point in plan.field.points}
+    language = situation([expect(name, context) for name in CALLS], []).words
+    missing = ears.missing_words(names | language)
+    return [word for word in missing if word in names], [word for word in missing if word not in names]
+
+
+def open_speaker() -> WorkerSpeaker:
+    """The voice worker; what its libraries print goes to a log file in the data folder."""
+    folder = data_folder()
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return WorkerSpeaker(log=folder / "voices.log")
+
+
+def open_player() -> tuple[Player, str | None]:
+    """The default output, or a silent one and the sentence that says what to do."""
+    try:
+        return DevicePlayer(), None
+    except VoiceError as error:
+        return SilentPlayer(), str(error)
+
+
+def open_microphone() -> tuple[Microphone | None, str | None]:
+    """The default input, or None and the sentence that says what to do."""
+    try:
+        return DeviceMicrophone(), None
+    except EarsError as error:
+        return None, str(error)
+
+
+def open_logbook() -> Logbook:
+    """The logbook in the data folder; raises LogbookError."""
+    return Logbook.open(data_folder())
