@@ -1,6 +1,6 @@
 """Where each of the pilot's calls belongs on the present leg, as a window of session time.
 
-The places are the trade's (common practice, and NAVEDTRA / CNATRA P-806 for the gear report);
+The places are the trade's (common practice; CNATRA P-806 for what the gear report is);
 the windows around them are this trainer's own.
 """
 

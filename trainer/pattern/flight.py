@@ -172,7 +172,7 @@ class Flight:
         self._instruct("go_around", self.clearances)
 
     def proceed_to_initial(self, t: float) -> None:
-        """At the entry point at once; inbound, when it is reached, without holding."""
+        """At the entry point at once; on the way to it, when it is reached, without holding."""
         self._fly_on(t)
         self._instruct("proceed_to_initial", replace(self.clearances, proceed_initial=True))
 

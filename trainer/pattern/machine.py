@@ -48,7 +48,11 @@ class PatternMachine(StateMachine):
         leg.INBOUND.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
         | leg.INBOUND.to(leg.NINETY_TO_INITIAL, cond="may_proceed")
         | leg.INBOUND.to(leg.ENTRY_POINT)
+        | leg.BREAKOUT.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
+        | leg.BREAKOUT.to(leg.NINETY_TO_INITIAL, cond="may_proceed")
         | leg.BREAKOUT.to(leg.ENTRY_POINT)
+        | leg.CLIMB_OUT.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
+        | leg.CLIMB_OUT.to(leg.NINETY_TO_INITIAL, cond="may_proceed")
         | leg.CLIMB_OUT.to(leg.ENTRY_POINT)
     )
     turn_onto_the_45 = leg.NINETY_TO_INITIAL.to(leg.FORTY_FIVE_TO_INITIAL)
@@ -100,6 +104,8 @@ class PatternMachine(StateMachine):
     # A clearance or an instruction that changes the leg at once; before the entry point, or the perch, there.
     proceed_to_initial = (
         leg.INBOUND.to.itself(internal=True)
+        | leg.BREAKOUT.to.itself(internal=True)
+        | leg.CLIMB_OUT.to.itself(internal=True)
         | leg.ENTRY_POINT.to(leg.FORTY_FIVE_TO_INITIAL, cond="onto_the_45")
         | leg.ENTRY_POINT.to(leg.NINETY_TO_INITIAL)
     )

@@ -79,7 +79,8 @@ def forecast(
     legs: list[LegWindow] = []
     leg, start = twin.leg, now
     for change in _ahead(twin, until, assumed or Assumptions()):
-        legs.append(LegWindow(leg, start, change.at))
+        if change.at > start:  # a leg left at once, as a hold is when cleared on, is not flown
+            legs.append(LegWindow(leg, start, change.at))
         leg, start = change.leg, change.at
     return [*legs, LegWindow(leg, start, until)]
 
