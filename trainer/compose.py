@@ -4,8 +4,6 @@ Everything else gets them handed in. Engines are imported here late, so that a c
 none starts at once; a lack of sound gives a sentence and a silent stand-in, never an end.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from phraseology.calls import CALLS, expect
@@ -21,24 +19,14 @@ from voices.playback import DevicePlayer, Player, SilentPlayer
 from voices.speaker import WorkerSpeaker
 
 
-def embedded_model() -> Path:
-    """The model that ships in the package."""
-    return Path(__file__).parent / "ears" / "model"
-
-
-@contextmanager
-def open_ears(model: Path | None = None) -> Iterator[Recogniser]:
+def open_ears(model: Path | None = None) -> Recogniser:
     """The recogniser: our own model with a graph for each situation, or the user's with its run-time grammar.
 
     Raises EarsError where the directory is not a usable model.
     """
     from trainer.ears.vosk_ears import OwnGraphRecogniser, UserModelRecogniser
 
-    ears = OwnGraphRecogniser(embedded_model()) if model is None else UserModelRecogniser(model)
-    try:
-        yield ears
-    finally:
-        ears.close()
+    return OwnGraphRecogniser() if model is None else UserModelRecogniser(model)
 
 
 def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[str]]:

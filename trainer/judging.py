@@ -119,12 +119,11 @@ def _where(text: str | None, world: World) -> str | None:
 def _hear(wav: Path, expected: Expected, model: Path | None) -> Heard:
     """What the recogniser hears in the file, listening for this call and every other."""
     from trainer.compose import open_ears
-    from trainer.ears.listener import hear_whole
+    from trainer.ears.listener import as_block, hear_whole
     from trainer.ears.recogniser import SAMPLE_RATE
     from voices.wav import read_wav
 
     sound = read_wav(wav, rate=SAMPLE_RATE)
     others = [expect(name, expected.context) for name in CALLS if name != expected.name]
     likely = [expected] if expected.slots else []
-    with open_ears(model) as ears:
-        return hear_whole(sound.samples, ears, situation(likely, others))
+    return hear_whole(as_block(sound.samples), open_ears(model), situation(likely, others))

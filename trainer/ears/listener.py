@@ -7,9 +7,12 @@ so that it is the situation of that moment. Times are seconds of the stream of s
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from phraseology.heard import Heard
 from phraseology.wordgraph import WordAutomaton, without
-from trainer.ears.endpoint import EndOfSpeech, KeyOff, KeyOn, PushToTalk, Speech
+from trainer.ears.endpoint import CHUNK, EndOfSpeech, KeyOff, KeyOn, PushToTalk, Speech
 from trainer.ears.recogniser import Block, Recogniser
 
 
@@ -82,6 +85,22 @@ class Listener:
                 case KeyOff(at):
                     events.append(HeardCall(self._recogniser.key_off(), self._began, at))
         return events
+
+
+def as_block(samples: NDArray[np.float32]) -> Block:
+    """Samples of full scale -1..1 as the ears take them."""
+    return (np.clip(samples, -1.0, 1.0) * 32767).astype(np.int16)
+
+
+def hear_whole(samples: Block, recogniser: Recogniser, situation: WordAutomaton) -> Heard:
+    """A recording as one transmission; nothing is heard where the end-of-speech detector finds no voice."""
+    padded = np.concatenate([samples, np.zeros(CHUNK, np.int16)])
+    if not any(isinstance(part, KeyOn) for part in EndOfSpeech().feed(padded)):
+        return Heard()
+    recogniser.listen_for(sayable(situation, recogniser))
+    recogniser.key_on()
+    recogniser.block(samples)
+    return recogniser.key_off()
 
 
 def sayable(situation: WordAutomaton, recogniser: Recogniser) -> WordAutomaton:

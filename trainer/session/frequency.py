@@ -32,6 +32,8 @@ class Frequency:
         self._on_air: Transmission | None = None
         self._free_at = 0.0
         self.trainee_keyed = False
+        self.pilots_hold = False
+        """The tower waits for a read-back: other pilots keep their calls until then."""
 
     @property
     def busy(self) -> bool:
@@ -39,8 +41,11 @@ class Frequency:
 
     @property
     def quiet(self) -> bool:
-        """Nobody speaks and nobody waits to."""
-        return not self.busy and not self._waiting
+        """Nobody speaks, and nobody who may is waiting to."""
+        return not self.busy and not any(self._may_speak(waiting) for waiting in self._waiting)
+
+    def _may_speak(self, transmission: Transmission) -> bool:
+        return transmission.station == TOWER or not self.pilots_hold
 
     def offer(self, transmission: Transmission) -> None:
         """Wait for the air; the tower goes before pilots."""
@@ -65,12 +70,12 @@ class Frequency:
         over, self._on_air = self._on_air, None
         return over
 
-    def next(self, now: float, pilots_hold: bool) -> Transmission | None:
-        """Take the next transmission on the air, if it is free; while `pilots_hold` only the tower may."""
+    def next(self, now: float) -> Transmission | None:
+        """Take the next transmission on the air, if it is free."""
         if self.busy or not self._waiting or now < self._free_at + GAP_S:
             return None
         for transmission in self._waiting:
-            if transmission.ready_at <= now and not (pilots_hold and transmission.station != TOWER):
+            if transmission.ready_at <= now and self._may_speak(transmission):
                 self._waiting.remove(transmission)
                 self._on_air = transmission
                 return transmission

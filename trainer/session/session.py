@@ -146,11 +146,14 @@ class Session:
         return self._take_events()
 
     def end(self, reason: str) -> list[Event]:
-        """End the session now."""
+        """End the session now, for a reason that a person reads."""
+        self._end(reason)
+        return self._take_events()
+
+    def _end(self, reason: str) -> None:
         if self.ended is None:
             self.ended = SessionEnded(self.now, reason, round(self.mean_score, 1), len(self._scores), self._accepted)
             self._events.append(self.ended)
-        return self._take_events()
 
     # -- time -----------------------------------------------------------------------------------
 
@@ -174,11 +177,12 @@ class Session:
                 self._other_pilot(aircraft)
         self._follow_up_landings()
         self._wait_for_answer()
-        transmission = self._frequency.next(self.now, pilots_hold=self._owed is not None)
+        self._frequency.pilots_hold = self._owed is not None
+        transmission = self._frequency.next(self.now)
         if transmission:
             self._transmit(transmission)
         if self.now >= self.plan.time_limit_s:
-            self.end("the time is up")
+            self._end("the time is up")
 
     def _arrive(self, callsign: str, flight: Flight, circuits: tuple[str, ...]) -> Aircraft:
         return Aircraft(callsign, flight, circuits, self.plan.context(callsign))
@@ -202,9 +206,9 @@ class Session:
         done = bool(aircraft.circuits) and aircraft.approach >= len(aircraft.circuits)
         if aircraft is self.trainee:
             if aircraft.flight.leg is Leg.CLEAR_OF_RUNWAY:
-                self.end("full stop")
+                self._end("full stop")
             elif done:
-                self.end("the last approach is flown")
+                self._end("the last approach is flown")
         elif aircraft.flight.leg is Leg.CLEAR_OF_RUNWAY or (done and aircraft.flight.leg is Leg.CROSSWIND):
             del self.aircraft[aircraft.callsign]
             self._frequency.withdraw(aircraft.callsign)

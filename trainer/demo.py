@@ -1,0 +1,188 @@
+"""The demo: a synthetic trainee flies a whole drill through the real path, without sound card or keys.
+
+Every call is synthesized in a voice that no station has, mixed with noise, bracketed by the
+end-of-speech detector, decoded by the recogniser, judged, answered by the tower and spoken. The
+only thing that is told is what the trainee intends to say; what is heard is heard.
+"""
+
+import random
+import sys
+from collections import Counter
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+
+from drills.check import load_drill, load_field
+from phraseology.elements import Kind
+from phraseology.expected import Expected
+from phraseology.render import say
+from trainer.account import print_events
+from trainer.compose import open_ears, open_logbook, open_speaker
+from trainer.ears.listener import HeardCall, KeyedOn, Listener, as_block
+from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.logbook.locations import data_folder
+from trainer.logbook.recording import SessionRecording
+from trainer.logbook.store import Logbook
+from trainer.radio_room import RadioRoom
+from trainer.session.events import Event, NotUnderstood, OtherSpoke, TowerSpoke, TraineeSpoke
+from trainer.session.frequency import TOWER
+from trainer.session.plan import SessionPlan
+from trainer.session.session import Session
+from voices.mixing import Noise, resample, with_noise
+from voices.sound import Sound, Speaker, Voice
+
+DRILL = "first_flight"
+TRAINEE_VOICES = ("en-us+f3", "en-gb+m7", "en-us+m3")
+BLOCK = 512
+"""Samples fed at a time: 32 ms, what a microphone callback gives."""
+SNR_DB = 25.0
+"""A headset in a quiet room."""
+UNCLEAR_SNR_DB = -3.0
+"""Louder noise than speech: nobody could be sure of it."""
+LEAD_S, TAIL_S, GAP_S = 0.4, 1.2, 0.5
+WRONG_AFTER = "answer_to_closed_denied_breakout"
+UNCLEAR_CALL = ("gear_report", 2)
+
+
+@dataclass(frozen=True)
+class Utterance:
+    """What the synthetic trainee says at a prompt: `purpose` is "", "wrong" or "unclear"."""
+
+    words: str
+    snr_db: float
+    purpose: str = ""
+
+
+class SyntheticTrainee:
+    """Says the model call at every prompt; one read-back names another point, one call drowns in noise."""
+
+    def __init__(self, speaker: Speaker, plan: SessionPlan, seed: int) -> None:
+        self._speaker = speaker
+        self._voice = Voice(random.Random(seed).choice(TRAINEE_VOICES), 155)
+        self._noise = np.random.default_rng(seed)
+        self._times: Counter[str] = Counter()
+        self._plan = plan
+
+    def at(self, prompt: Expected) -> Utterance:
+        """What he says to this prompt, the first and any further time."""
+        self._times[prompt.name] += 1
+        if prompt.name == WRONG_AFTER and self._times[prompt.name] == 1:
+            return Utterance(self._with_another_point(prompt), SNR_DB, "wrong")
+        if (prompt.name, self._times[prompt.name]) == UNCLEAR_CALL:
+            return Utterance(prompt.model_call, UNCLEAR_SNR_DB, "unclear")
+        return Utterance(prompt.model_call, SNR_DB)
+
+    def _with_another_point(self, prompt: Expected) -> str:
+        right = next(slot.say for slot in prompt.slots if slot.kind is Kind.REPORT)
+        other = next(point for point in sorted(self._plan.field.points) if point != right)
+        standard = prompt.context.standard
+        return prompt.model_call.replace(say(Kind.REPORT, right or "", standard), say(Kind.REPORT, other, standard))
+
+    def sound(self, utterance: Utterance) -> Sound:
+        """The utterance as the microphone gets it: noise before, under and after the words."""
+        spoken = resample(self._speaker.speak(utterance.words, self._voice), SAMPLE_RATE)
+        silence = [np.zeros(round(seconds * SAMPLE_RATE), np.float32) for seconds in (LEAD_S, TAIL_S)]
+        framed = Sound(np.concatenate([silence[0], spoken.samples * 0.5, silence[1]]), SAMPLE_RATE)
+        return with_noise(framed, utterance.snr_db, self._noise, Noise.COCKPIT)
+
+
+class DemoFlight:
+    """One run: drives the session from event to event, feeds the ears, keeps tape and logbook."""
+
+    def __init__(
+        self, session: Session, trainee: SyntheticTrainee, listener: Listener, room: RadioRoom, tape: SessionRecording,
+        logbook: Logbook, log_id: int,
+    ) -> None:  # fmt: skip
+        self.session = session
+        self._trainee = trainee
+        self._listener = listener
+        self._room = room
+        self._tape = tape
+        self._logbook = logbook
+        self._log_id = log_id
+        self.outcomes: dict[str, str] = {}
+        self._purpose = ""
+
+    def fly(self) -> None:
+        """Until the session ends."""
+        while self.session.ended is None:
+            self._took_place(self.session.advance(self.session.now + 0.25))
+            prompt = self.session.prompt
+            if prompt is not None and not self.session.on_air and self.session.ended is None:
+                self._speak(self._trainee.at(prompt))
+
+    def _speak(self, utterance: Utterance) -> None:
+        self._purpose = utterance.purpose
+        samples = as_block(self._trainee.sound(utterance).samples)
+        self._tape.append(samples, self._tape.seconds + GAP_S)
+        for start in range(0, len(samples) - BLOCK + 1, BLOCK):
+            self._hear(samples[start : start + BLOCK])
+        quiet = samples[: round(LEAD_S * SAMPLE_RATE) // BLOCK * BLOCK]
+        while self._listener.speaking:  # the microphone goes on: so does the noise of its room
+            for start in range(0, len(quiet), BLOCK):
+                self._hear(quiet[start : start + BLOCK])
+
+    def _hear(self, block: Block) -> None:
+        for event in self._listener.feed(block):
+            match event:
+                case KeyedOn():
+                    self.session.trainee_keys()
+                case HeardCall(heard):
+                    self._took_place(self.session.trainee_said(heard))
+        self._took_place(self.session.advance(self.session.now + BLOCK / SAMPLE_RATE))
+
+    def _took_place(self, events: list[Event]) -> None:
+        for event in events:
+            self._logbook.write(self._log_id, event.as_json())
+            self._note_outcome(event)
+            if isinstance(event, TowerSpoke | OtherSpoke):
+                station = TOWER if isinstance(event, TowerSpoke) else event.aircraft
+                sound = self._room.sound(station, event.words)
+                samples = as_block(sound.samples)
+                self._tape.append(samples, self._tape.seconds + GAP_S)
+        print_events(events, self.session.plan.callsign, sys.stdout)
+
+    def _note_outcome(self, event: Event) -> None:
+        """What became of the two calls that were made badly on purpose."""
+        if isinstance(event, TraineeSpoke | NotUnderstood) and self._purpose == "wrong":
+            caught = isinstance(event, TraineeSpoke) and not event.assessment.accepted
+            self.outcomes["wrong"] = "caught" if caught else "not caught"
+            self._purpose = ""
+        if isinstance(event, TowerSpoke) and self._purpose == "unclear":
+            self.outcomes["unclear"] = "say again" if event.reply == "say_again" else f"answered with {event.words}"
+            self._purpose = ""
+
+
+def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) -> int:
+    """Fly the demo and print its account. Exit status 0 if the wrong call was caught and the unclear one asked again."""
+    drill = load_drill(DRILL)
+    plan = SessionPlan.of_drill(drill, load_field(drill.field))
+    started = datetime.now(UTC)
+    folder = out or data_folder() / "recordings"
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    path = folder / f"demo-{started:%Y%m%d-%H%M%S-%f}.wav"
+    ears = open_ears(model)
+    with open_speaker() as speaker, open_logbook() as logbook:
+        if logbook.notice:
+            print(logbook.notice, file=sys.stderr)
+        room = RadioRoom(speaker, [plan.callsign, *(other.callsign for other in plan.traffic)], seed)
+        session = Session(plan, room.seconds)
+        log_id = logbook.start_session({"demo": plan.title, "seed": seed, "callsign": plan.callsign}, started.isoformat())
+        print(f"{plan.title}: {plan.callsign}, {plan.field.field}, runway {plan.runway}. A training aid, not for use in flight.")
+        tape = SessionRecording(path, SAMPLE_RATE)
+        flight = DemoFlight(
+            session, SyntheticTrainee(speaker, plan, seed), Listener(ears, session.situation), room, tape, logbook, log_id
+        )
+        try:
+            flight.fly()
+        finally:
+            tape.close()
+        assert session.ended is not None
+        logbook.finish(log_id, session.ended.as_json(), str(path))
+        print(f"\nscore      {session.ended.score:.0f} of 100, {session.ended.accepted} of {session.ended.calls} calls accepted")
+        print(f"wrong      the call that was wrong on purpose: {flight.outcomes.get('wrong', 'never made')}")
+        print(f"unclear    the call that was unclear: {flight.outcomes.get('unclear', 'never made')}")
+        print(f"recording  {path}\nlogbook    {logbook.path}, session {log_id}")
+    return 0 if flight.outcomes == {"wrong": "caught", "unclear": "say again"} else 1

@@ -1,0 +1,124 @@
+"""What works on this machine, line by line, and for each lack the one line that cures it."""
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from phraseology.calls import CALLS, expect
+from phraseology.expected import Context
+from phraseology.parse import World
+from phraseology.situation import situation
+from phraseology.standards import US_MILITARY_TOWER
+from trainer.compose import open_ears, open_microphone, open_player, open_speaker
+from trainer.ears.listener import as_block, hear_whole
+from trainer.ears.recogniser import SAMPLE_RATE
+from trainer.errors import KNOWN_ERRORS
+from trainer.logbook.locations import data_folder
+from voices.mixing import active_level, resample
+from voices.playback import DevicePlayer
+from voices.sound import Sound, Voice
+
+RECORD_S = 2.0
+_QUIET = 0.003
+"""Speech below this share of full scale is too quiet to hear well: 50 dB under it."""
+
+
+def examine(*, record: bool) -> int:
+    """Print the findings. Exit status 0 if a session with typed calls can be flown, 1 if not even that."""
+    checks: list[tuple[str, Callable[[], str], bool]] = [
+        ("data directory", _data_directory, True),
+        ("voices", _voices, True),
+        ("model and recogniser", _recogniser, True),
+        ("speaker", _player, False),
+        ("microphone", lambda: _microphone(record), False),
+    ]
+    able = True
+    for name, check, needed in checks:
+        try:
+            print(f"ok    {name}: {check()}")
+        except KNOWN_ERRORS as error:
+            print(f"LACK  {name}: {' '.join(str(error).split())}")
+            able = able and not needed
+    print("Ready to fly." if able else "Not ready: cure what is marked LACK first.", flush=True)
+    return 0 if able else 1
+
+
+def _data_directory() -> str:
+    from trainer.logbook.store import Logbook
+
+    with Logbook.open(data_folder()) as logbook:
+        return f"{logbook.path.parent}, {len(logbook.sessions())} sessions"
+
+
+def _voices() -> str:
+    with open_speaker() as speaker:
+        names = speaker.voices()
+        sound = speaker.speak("radio check", Voice(names[0]))
+        return f"{len(names)}, a test call took {sound.seconds:.1f} s to say"
+
+
+def _recogniser() -> str:
+    """Say a call to the recogniser in a synthetic voice, and see whether it is heard."""
+    context = Context(US_MILITARY_TOWER, World(), "SABLE 21", "31", "corbel tower", intention="touch_and_go")
+    expected = [expect(name, context) for name in CALLS]
+    words = expect("gear_report", context).model_call
+    ears = open_ears()
+    listening_for = situation(expected, [])
+    with open_speaker() as speaker:
+        sound = resample(speaker.speak(words, Voice(speaker.voices()[0])), SAMPLE_RATE)
+    began = time.perf_counter()
+    heard = hear_whole(as_block(sound.samples), ears, listening_for)
+    took = time.perf_counter() - began
+    lacking = ears.missing_words(listening_for.words)
+    note = f"; cannot hear: {', '.join(lacking)}" if lacking else ""
+    return f'{ears.name}, heard "{heard.text}" in {took:.2f} s{note}'
+
+
+def _player() -> str:
+    player, lack = open_player()
+    player.close()
+    if lack or not isinstance(player, DevicePlayer):
+        raise _Lack(lack or "no device")
+    return "the default output opens"
+
+
+def _microphone(record: bool) -> str:
+    microphone, lack = open_microphone()
+    if microphone is None:
+        raise _Lack(lack or "no device")
+    if not record:
+        return "the default input is there"
+    print(f"      recording {RECORD_S:.0f} s: say something", flush=True)
+    microphone.start()
+    blocks = []
+    until = time.monotonic() + RECORD_S + 2.0  # the first block may take two seconds
+    while sum(map(len, blocks)) < RECORD_S * SAMPLE_RATE and time.monotonic() < until:
+        block = microphone.read(timeout=0.5)
+        if block is not None:
+            blocks.append(block.samples)
+    microphone.stop()
+    samples = np.concatenate([*blocks, np.zeros(1, np.int16)]).astype(np.float32) / 32768
+    sound = Sound(samples, SAMPLE_RATE)
+    level = active_level(sound)
+    _play_back(sound)
+    if level < _QUIET:
+        raise _Lack(f"it records, but almost nothing is heard (level {level:.4f}): turn it up or unmute it")
+    return f"level {level:.3f} of full scale, {microphone.dropped} blocks lost"
+
+
+def _play_back(sound: Sound) -> None:
+    player, lack = open_player()
+    if lack is None:
+        player.play(sound)
+        until = time.monotonic() + sound.seconds + 3.0
+        while player.busy and time.monotonic() < until:
+            time.sleep(0.05)
+    player.close()
+
+
+class _Lack(KNOWN_ERRORS[0]):  # type: ignore[misc]
+    """A sentence that is already whole."""
+
+    def __init__(self, sentence: str) -> None:
+        Exception.__init__(self, sentence)
