@@ -6,14 +6,12 @@ from collections.abc import Callable
 import numpy as np
 
 from phraseology.calls import CALLS, expect
-from phraseology.expected import Context
-from phraseology.parse import World
 from phraseology.situation import situation
-from phraseology.standards import US_MILITARY_TOWER
 from trainer.compose import open_ears, open_microphone, open_player, open_speaker
 from trainer.ears.listener import as_block, hear_whole
 from trainer.ears.recogniser import SAMPLE_RATE
 from trainer.errors import KNOWN_ERRORS
+from trainer.judging import Question, expected_of
 from trainer.logbook.locations import data_folder
 from voices.mixing import active_level, resample
 from voices.playback import DevicePlayer
@@ -22,6 +20,10 @@ from voices.sound import Sound, Voice
 RECORD_S = 2.0
 _QUIET = 0.003
 """Speech below this share of full scale is too quiet to hear well: 50 dB under it."""
+
+
+class _Lack(Exception):
+    """A sentence that says what is lacking and what cures it."""
 
 
 def examine(*, record: bool) -> int:
@@ -33,15 +35,21 @@ def examine(*, record: bool) -> int:
         ("speaker", _player, False),
         ("microphone", lambda: _microphone(record), False),
     ]
-    able = True
+    able, lacking = True, False
     for name, check, needed in checks:
         try:
             print(f"ok    {name}: {check()}")
-        except KNOWN_ERRORS as error:
+        except (_Lack, *KNOWN_ERRORS) as error:
             print(f"LACK  {name}: {' '.join(str(error).split())}")
-            able = able and not needed
-    print("Ready to fly." if able else "Not ready: cure what is marked LACK first.", flush=True)
+            able, lacking = able and not needed, True
+    print(_verdict(able, lacking), flush=True)
     return 0 if able else 1
+
+
+def _verdict(able: bool, lacking: bool) -> str:
+    if not able:
+        return "Not ready: cure what is marked LACK first."
+    return "Ready to fly by typed line; by voice once the LACKs are cured." if lacking else "Ready to fly."
 
 
 def _data_directory() -> str:
@@ -60,11 +68,10 @@ def _voices() -> str:
 
 def _recogniser() -> str:
     """Say a call to the recogniser in a synthetic voice, and see whether it is heard."""
-    context = Context(US_MILITARY_TOWER, World(), "SABLE 21", "31", "corbel tower", intention="touch_and_go")
-    expected = [expect(name, context) for name in CALLS]
-    words = expect("gear_report", context).model_call
+    call = expected_of(Question("corbel", "31", "SABLE 21", call="gear_report", intention="touch_and_go"))
+    words = call.model_call
     ears = open_ears()
-    listening_for = situation(expected, [])
+    listening_for = situation([call], [expect(name, call.context) for name in CALLS if name != call.name])
     with open_speaker() as speaker:
         sound = resample(speaker.speak(words, Voice(speaker.voices()[0])), SAMPLE_RATE)
     began = time.perf_counter()
@@ -115,10 +122,3 @@ def _play_back(sound: Sound) -> None:
         while player.busy and time.monotonic() < until:
             time.sleep(0.05)
     player.close()
-
-
-class _Lack(KNOWN_ERRORS[0]):  # type: ignore[misc]
-    """A sentence that is already whole."""
-
-    def __init__(self, sentence: str) -> None:
-        Exception.__init__(self, sentence)

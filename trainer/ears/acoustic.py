@@ -32,10 +32,7 @@ class Acoustic:
 
     def in_place(self, phones: Pronunciation) -> tuple[int, ...]:
         """The numbers of a word's phones, each in its place in the word."""
-        if len(phones) == 1:
-            places = ["S"]
-        else:
-            places = ["B", *"I" * (len(phones) - 2), "E"]
+        places = "S" if len(phones) == 1 else f"B{'I' * (len(phones) - 2)}E"
         return tuple(
             self.phone_numbers[phone if phone in self.phone_numbers else f"{phone}_{place}"]
             for phone, place in zip(phones, places, strict=True)
@@ -82,11 +79,13 @@ def _check(acoustic: Acoustic) -> None:
     for word, pronunciations in acoustic.lexicon.items():
         if word not in acoustic.words:
             raise ModelError(path, f"has the word {word!r}, which graph/words.txt lacks", _REMEDY)
+        if not all(pronunciations):
+            raise ModelError(path, f"says {word!r} with no phones at all", _REMEDY)
         try:
             numbers = [number for phones in pronunciations for number in acoustic.in_place(phones)]
         except KeyError as error:
             raise ModelError(path, f"says {word!r} with an unknown phone {error}", _REMEDY) from error
-        if not numbers or not acoustic.transitions.phones.keys() >= set(numbers):
+        if not acoustic.transitions.phones.keys() >= set(numbers):
             raise ModelError(path, f"says {word!r} with phones that am/final.mdl lacks", _REMEDY)
     for name in (SILENCE, BACKGROUND):
         if name not in acoustic.phone_numbers and name not in acoustic.lexicon:

@@ -27,7 +27,7 @@ class MissingWordsError(EarsError):
     def __init__(self, words: Sequence[str], recogniser: str) -> None:
         super().__init__(
             f"{recogniser} cannot hear {', '.join(words)}",
-            "say it in other words in the drill or field file, or use a model that knows them",
+            "use other words in the drill or field file, or a model that knows them",
         )
         self.words = tuple(words)
 

@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 ARC = np.dtype([("input", "<i4"), ("output", "<i4"), ("weight", "<f4"), ("target", "<i4")])
 """An arc of the tropical semiring: labels (0 is "none"), cost, the state it leads to."""
 
-_STATE = np.dtype([("final", "<f4"), ("first", "<u4"), ("arcs", "<u4"), ("no_input", "<u4"), ("no_output", "<u4")])
+_STATE = np.dtype(
+    [("final", "<f4"), ("first", "<u4"), ("arcs", "<u4"), ("no_input", "<u4"), ("no_output", "<u4")]
+)
 _MAGIC = 2_125_659_606
 _EXPANDED = 0x1  # the only property claimed: nothing is promised of order or determinism
 
@@ -21,7 +23,9 @@ def _name(text: str) -> bytes:
     return struct.pack("<i", len(text)) + text.encode()
 
 
-def const_fst(start: int, final: NDArray[np.float32], counts: NDArray[np.int32], arcs: NDArray[np.void]) -> bytes:
+def const_fst(
+    start: int, final: NDArray[np.float32], counts: NDArray[np.int32], arcs: NDArray[np.void]
+) -> bytes:
     """The file's bytes.
 
     `final` is each state's final cost (infinity: not final), `counts` its number of arcs; `arcs`, of

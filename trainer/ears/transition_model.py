@@ -106,9 +106,7 @@ def parse_transition_model(data: bytes) -> TransitionModel:
     log_probabilities = reader.reals()
     reader.expect("</LogProbs>", "</TransitionModel>")
 
-    states = {
-        phone: [()] * len(topology) for phone, topology in topologies.items()
-    }  # type: dict[int, list[tuple[Transition, ...]]]
+    states = {phone: [()] * len(topology) for phone, topology in topologies.items()}  # type: dict[int, list[tuple[Transition, ...]]]
     pdfs = [-1]
     for phone, state, pdf in triples:
         transitions = []

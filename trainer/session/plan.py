@@ -57,7 +57,7 @@ class SessionPlan:
 
     @classmethod
     def free_flight(cls, field: Field, runway: str, callsign: str, seed: int) -> "SessionPlan":
-        """Two other aircraft at times and places drawn from the seed; the tower decides for itself."""
+        """Two other aircraft of classes and plans drawn from the seed; the tower decides for itself."""
         rng = random.Random(seed)
         others = [name for name in ("HERON 42", "TOPAZ 34", "ADZE 52") if name.split()[0] != callsign.split()[0]]
         goes = ("touch_and_go", "touch_and_go", "low_approach", "touch_and_go")
@@ -67,11 +67,11 @@ class SessionPlan:
                     "callsign": name,
                     "aircraft": rng.choice(("jet_trainer", "turboprop_trainer")),
                     "starts": start,
-                    "after_s": float(rng.randrange(0, 120)),
+                    "after_s": 0.0,
                     "circuits": (*rng.choices(goes, k=rng.randrange(3, 7)), "full_stop"),
                 }
             )
-            for name, start in zip(others, ("inside_downwind", "initial"), strict=False)
+            for name, start in zip(others, ("inside_downwind", "departure"), strict=False)
         )
         return cls(
             title="Free flight",

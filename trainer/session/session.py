@@ -276,7 +276,7 @@ class Session:
                 if asked.call == "gear_report"
                 else decide(asked, self._picture())
             )
-            if decision:
+            if decision and decision.message.kind != "stand_by":
                 del self._follow_ups[callsign]
                 self._tower_says(decision.message, decision.reasons)
                 return

@@ -6,16 +6,21 @@ follow the order of arrival at the threshold. Every decision names its reasons.
 """
 
 from collections.abc import Callable
+from typing import get_args
 
 from phraseology.elements import Kind
 from phraseology.replies import message
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
+from trainer.pattern.plan import BreakPoint
 from trainer.tower.picture import Asked, Decision, Picture
 from trainer.traffic.forecast import between_initial_and_break, closed_window, forecast, time_to_threshold
 
 SHORT_FINAL_S = 15.0
 """An aircraft this near to an occupied runway is sent around (common practice)."""
+
+LANDING_GAP_S = 35.0
+"""Least time between two aircraft over the threshold: a touch-and-go is off the runway by then (our own choice)."""
 
 _PLACE_OF = {
     Leg.INITIAL: "initial",
@@ -69,6 +74,16 @@ def _check_in(asked: Asked, picture: Picture) -> Decision:
 
 
 def _arrives_by_initial(asked: Asked, picture: Picture) -> Decision:
+    """On to initial, unless somebody would be there at the same time: then the aircraft holds where it is."""
+    trial = picture.flights[asked.callsign].fork()
+    if "proceed_to_initial" in trial.possible:
+        trial.proceed_to_initial(picture.now)
+        own = between_initial_and_break(trial, picture.now)
+        for name, flight in picture.others(asked.callsign).items():
+            theirs = between_initial_and_break(flight, picture.now)
+            if own and theirs and abs(own[0] - theirs[0]) < LANDING_GAP_S:
+                reason = f"{name} would be on initial within {LANDING_GAP_S:.0f} s of it"
+                return _say("stand_by", asked, {}, (reason,))
     return _say("report", asked, _report_initial(picture), ("the way to initial is free",))
 
 
@@ -77,18 +92,43 @@ def _initial(asked: Asked, picture: Picture) -> Decision:
     if count > picture.field.limit:
         reason = f"{count} aircraft in the overhead pattern, the limit is {picture.field.limit}"
         return _say("straight_through", asked, {Kind.REPORT: "outside_downwind"}, (reason,))
-    pulling = [
-        name
-        for name, flight in picture.others(asked.callsign).items()
-        if flight.leg is Leg.CLOSED_PULL_UP or (flight.leg is Leg.DEPARTURE and flight.clearances.closed_approved)
-    ]
-    if pulling:
-        reason = f"{pulling[0]} is pulling closed: the break is moved to the departure end, behind it"
-        return _say("break_at", asked, {Kind.BREAK: "departure_end"}, (reason,))
+    where, reason = _where_to_break(asked.callsign, picture)
+    if where is None:
+        return _say("straight_through", asked, {Kind.REPORT: "outside_downwind"}, (reason,))
+    if where != "threshold":
+        return _say("break_at", asked, {Kind.BREAK: where}, (reason,))
     ahead = _ahead_of(asked.callsign, picture)
     if ahead:
         return _say("break_in_sequence", asked, _sequence(ahead, picture), (f"{ahead[-1]} lands before",))
     return _say("break_approved", asked, {}, ("nobody is ahead",))
+
+
+def _where_to_break(callsign: str, picture: Picture) -> tuple[BreakPoint | None, str]:
+    """The first break point that leaves a gap to everybody else's landing; None if none does."""
+    flight = picture.flights[callsign]
+    conflict = ""
+    for where in get_args(BreakPoint):
+        trial = flight.fork()
+        trial.approve_break(picture.now, where)
+        close = _too_close(callsign, time_to_threshold(trial, picture.now), picture)
+        if close is None:
+            return where, f"spacing behind {conflict}" if conflict else "nobody is near"
+        conflict = close
+    return None, f"no break leaves {LANDING_GAP_S:.0f} s to the landing of {conflict}"
+
+
+def _too_close(callsign: str, to_go: float | None, picture: Picture) -> str | None:
+    """Who of those established in the pattern lands within the gap of this aircraft; None: nobody."""
+    if to_go is None:
+        return None
+    for name, flight in picture.others(callsign).items():
+        established = flight.leg in _PLACE_OF and (flight.leg is not Leg.INITIAL or flight.clearances.break_approved)
+        pulling = flight.leg is Leg.DEPARTURE and flight.clearances.closed_approved
+        if established or pulling:
+            theirs = time_to_threshold(flight, picture.now)
+            if theirs is not None and abs(theirs - to_go) < LANDING_GAP_S:
+                return name
+    return None
 
 
 # -- landing --------------------------------------------------------------------------------------
@@ -168,6 +208,12 @@ def _request_closed(asked: Asked, picture: Picture) -> Decision:
                 f" {own[0] - picture.now:.0f} to {own[1] - picture.now:.0f} s"
             )
             return _say("closed_denied_breakout", asked, {Kind.REPORT: nearest_point(flight, picture)}, (reason,))
+    trial = flight.fork()
+    trial.approve_closed(picture.now)
+    close = _too_close(asked.callsign, time_to_threshold(trial, picture.now), picture)
+    if close is not None:
+        reason = f"closed would land within {LANDING_GAP_S:.0f} s of {close}"
+        return _say("closed_denied_outside", asked, _report_initial(picture), (reason,))
     if count > picture.field.limit:
         reason = f"{count} aircraft in the overhead pattern, the limit is {picture.field.limit}"
         fields = {

@@ -1,0 +1,151 @@
+"""The microphone's thread: blocks to the listener, what it heard to whoever draws.
+
+Nothing of the session or the screen is touched from here; `post` must be safe to call from any thread.
+"""
+
+import queue
+import threading
+import traceback
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from phraseology.heard import Heard
+from phraseology.wordgraph import WordAutomaton
+from trainer.ears.endpoint import MAX_SECONDS
+from trainer.ears.listener import HeardCall, KeyedOn, Listener
+from trainer.ears.microphone import Microphone
+from trainer.ears.recogniser import SAMPLE_RATE, Block, Recogniser
+from trainer.errors import KNOWN_ERRORS
+
+_READ_TIMEOUT_S = 0.2
+
+
+@dataclass(frozen=True)
+class TraineeKeyed:
+    """The trainee begins to speak."""
+
+
+@dataclass(frozen=True)
+class PartialWords:
+    """The words so far, for the screen only."""
+
+    words: str
+
+
+@dataclass(frozen=True, eq=False)
+class TraineeSaid:
+    """The trainee has spoken; `samples` is the sound of it, as the microphone gave it."""
+
+    heard: Heard
+    samples: Block
+
+
+@dataclass(frozen=True)
+class EarsLost:
+    """Nothing more will be heard."""
+
+    reason: str
+
+
+EarsEvent = TraineeKeyed | PartialWords | TraineeSaid | EarsLost
+
+
+class Tape:
+    """The last seconds of the microphone, so that what was said can be kept. Times: seconds of the stream."""
+
+    def __init__(self, seconds: float = MAX_SECONDS + 2.0) -> None:
+        self._longest = round(seconds * SAMPLE_RATE)
+        self._blocks: deque[Block] = deque()
+        self._held = 0
+        self._passed = 0
+
+    def add(self, block: Block) -> None:
+        self._blocks.append(block)
+        self._held += len(block)
+        self._passed += len(block)
+        while self._held - len(self._blocks[0]) >= self._longest:
+            self._held -= len(self._blocks.popleft())
+
+    def between(self, began: float, ended: float) -> Block:
+        """What is still held of it."""
+        first = self._passed - self._held
+        held = np.concatenate([*self._blocks, np.zeros(0, np.int16)])
+        start, end = (max(0, round(second * SAMPLE_RATE) - first) for second in (began, ended))
+        return held[start:end]
+
+
+class Hearing:
+    """Reads the microphone until `stop`. `situation` and `muted` are asked from the thread."""
+
+    def __init__(
+        self,
+        microphone: Microphone,
+        recogniser: Recogniser,
+        situation: Callable[[], WordAutomaton],
+        muted: Callable[[], bool],
+        post: Callable[[EarsEvent], None],
+    ) -> None:
+        self._microphone = microphone
+        self._listener = Listener(recogniser, situation)
+        self._muted = muted
+        self._post = post
+        self._keys: queue.SimpleQueue[bool] = queue.SimpleQueue()
+        self._tape = Tape()
+        self._partial = ""
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="hearing", daemon=True)
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def press(self) -> None:
+        """The talk key goes down."""
+        self._keys.put(True)
+
+    def release(self) -> None:
+        self._keys.put(False)
+
+    def stop(self) -> None:
+        """Close the microphone; returns when the thread has ended."""
+        self._stopping.set()
+        if self._thread.is_alive():
+            self._thread.join()
+
+    def _run(self) -> None:
+        try:
+            self._microphone.start()
+            while not self._stopping.is_set():
+                self._listen()
+        except KNOWN_ERRORS as error:
+            self._post(EarsLost(str(error)))
+        except Exception as error:  # a thread must not end unseen: the screen would go on saying "listening"
+            traceback.print_exc()
+            self._post(EarsLost(f"The ears have failed ({error!r})."))
+        finally:
+            self._microphone.stop()
+
+    def _listen(self) -> None:
+        """One block, with the talk keys that came before it."""
+        while not self._keys.empty():
+            self._told(self._listener.press() if self._keys.get() else self._listener.release())
+        block = self._microphone.read(_READ_TIMEOUT_S)
+        if block is None:
+            return
+        self._tape.add(block.samples)
+        self._listener.muted = self._muted()
+        self._told(self._listener.feed(block.samples))
+        partial = self._listener.partial()
+        if partial != self._partial:
+            self._partial = partial
+            self._post(PartialWords(partial))
+
+    def _told(self, events: list[KeyedOn | HeardCall]) -> None:
+        for event in events:
+            match event:
+                case KeyedOn():
+                    self._post(TraineeKeyed())
+                case HeardCall(heard, began, ended):
+                    self._post(TraineeSaid(heard, self._tape.between(began, ended)))

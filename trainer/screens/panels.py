@@ -1,0 +1,121 @@
+"""The small panels of the flight screen. Each shows values and asks nothing."""
+
+from textual.content import Content
+from textual.widgets import Static
+
+from trainer.account import shown
+from trainer.live.session import LiveSession
+from trainer.live.view import FlightView
+from trainer.screens.marks import FAINT, call_title, minutes
+from trainer.session.events import CallMissed, TowerSpoke, TraineeSpoke
+from trainer.session.plan import SessionPlan
+
+
+class TitleLine(Static):
+    """Where, who, and the clock."""
+
+    def __init__(self, live: LiveSession) -> None:
+        super().__init__(id="title")
+        plan = live.plan
+        self._left = f"{plan.field.field} {plan.runway} | {plan.callsign}, {plan.profile.name}"
+        self._pace = live.pace
+
+    def show(self, view: FlightView) -> None:
+        right = f"{self._pace} pace{_rate(view.speed)} {minutes(view.clock_s)}"
+        width = self.content_size.width
+        gap = " " * max(1, width - len(self._left) - len(right))
+        self.update(Content.styled(self._left, "bold") + Content(gap + right))
+
+
+def _rate(speed: float) -> str:
+    if speed == 0.0:
+        return ", clock stands"
+    return "" if speed == 1.0 else f" x{speed:g}"
+
+
+class NextLine(Static):
+    """The next call with the seconds to it, and the end of the leg."""
+
+    def __init__(self) -> None:
+        super().__init__(id="next")
+
+    def show(self, view: FlightView) -> None:
+        call = view.call
+        if call is None:
+            line = Content.styled("No call on this leg", FAINT)
+        elif call.due_in_s > 0:
+            line = Content.styled(f"Next  {call.title}", "bold") + Content(f" in {call.due_in_s:.0f} s")
+        else:
+            line = Content.styled(f" NOW  {call.title} ", "bold reverse")
+            if call.closes_in_s is not None and call.closes_in_s > 0:
+                line += Content(f"  within {call.closes_in_s:.0f} s")
+        if view.next_leg_in_s is not None:
+            leg = f"   {shown(view.leg.value)} ends in {minutes(view.next_leg_in_s)}"
+            line += Content.styled(leg, FAINT)
+        self.update(line)
+
+
+class TowerPanel(Static):
+    """The tower's last message, large."""
+
+    def __init__(self, plan: SessionPlan) -> None:
+        self._tower, self._trainee = plan.field.tower, plan.callsign
+        super().__init__(f"Nothing yet. Check in with {self._tower}.", id="tower", markup=False)
+        self.border_title = self._tower
+        self.border_subtitle = plan.title
+
+    def show(self, event: TowerSpoke) -> None:
+        self.border_title = f"{self._tower} to {event.to or 'the station calling'}"
+        self.set_class(event.to == self._trainee, "-mine")
+        self.update(event.words)
+
+
+class HintLine(Static):
+    """The model words of the next call, if they are wanted."""
+
+    def __init__(self) -> None:
+        super().__init__(id="hint", markup=False)
+
+    def show(self, view: FlightView, wanted: bool) -> None:
+        if not wanted:
+            self.update("F2 shows the words of the next call")
+        else:
+            self.update(f"Say: {view.hint}" if view.hint else "Say: nothing now")
+
+
+class EarsLine(Static):
+    """The microphone in words, what it has understood so far, and the score."""
+
+    def __init__(self) -> None:
+        super().__init__(id="ears")
+
+    def show(self, view: FlightView) -> None:
+        score = "no calls yet"
+        if view.calls:
+            score = f"score {view.score:.0f}, {view.accepted} of {view.calls} accepted"
+        words = f"{view.ears.words}: {view.partial}" if view.partial else view.ears.words
+        room = self.content_size.width - len(score) - 5
+        if len(words) > room:
+            words = words[: max(0, room - 3)] + "..."
+        self.set_class(view.ears.words == "hearing you", "-hearing")
+        self.update(Content(f"({view.ears.sign}) {words:{max(1, room)}} ") + Content.styled(score, "bold"))
+
+
+class CallsPanel(Static):
+    """The trainee's calls so far; only where the terminal is wide."""
+
+    def __init__(self) -> None:
+        super().__init__(id="calls")
+        self.border_title = "My calls"
+
+    def show(self, calls: list[TraineeSpoke | CallMissed]) -> None:
+        lines = [_call_line(number, call) for number, call in enumerate(calls, 1)]
+        self.update(Content("\n").join(lines[-max(1, self.content_size.height) :]) if lines else "None yet.")
+
+
+def _call_line(number: int, call: TraineeSpoke | CallMissed) -> Content:
+    if isinstance(call, CallMissed):
+        return Content.styled(f"{number:>2} - {call_title(call.call):24} missed", "$error")
+    judged = call.assessment
+    sign, style = ("?", "$secondary") if judged.unsure else ("+", "") if judged.accepted else ("x", "$error")
+    return Content.styled(f"{number:>2} {sign} {judged.title:24} {judged.score:>6}", style)
