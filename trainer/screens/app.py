@@ -30,7 +30,8 @@ class FlightApp(App[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own form
     VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+q,ctrl+c", "leave", "Quit", show=False, priority=True)
+        Binding("ctrl+q", "leave", "Quit", key_display="^q", priority=True),
+        Binding("ctrl+c", "leave", "Quit", show=False, priority=True),
     ]
 
     class EarsHeard(Message):

@@ -14,7 +14,7 @@ from trainer.live.session import LiveSession
 from trainer.screens.marks import call_title, marked, minutes
 from trainer.session.events import CallMissed, SessionEnded, TraineeSpoke
 
-LEGEND = "+ right   x wrong   - missing   ~ could be better   ? not sure: costs nothing"
+LEGEND = "+ right  x wrong  - missing  ~ could be better  ? not sure, free  = model call"
 
 
 class DebriefScreen(Screen[None]):
@@ -43,26 +43,23 @@ class DebriefScreen(Screen[None]):
         yield Static(LEGEND, id="legend", markup=False)
         with VerticalScroll(id="debrief"):
             for number, call in enumerate(self._live.calls, 1):
-                yield Static(call_account(number, call), classes="call")
+                title = call_title(call.call) if isinstance(call, CallMissed) else call.assessment.title
+                yield Static(f"{number:>2}   {title}", classes="head", markup=False)
+                yield Static(call_account(call), classes="account")
             if not self._live.calls:
-                yield Static("No call was made and none was missed.", classes="call")
+                yield Static("No call was made and none was missed.")
         yield Footer()
 
 
-def call_account(number: int, call: TraineeSpoke | CallMissed) -> Content:
-    """Everything about one call."""
+def call_account(call: TraineeSpoke | CallMissed) -> Content:
+    """Everything about one call but its name."""
     if isinstance(call, CallMissed):
-        head = Content.styled(f"{number}  {call_title(call.call)}  - missed, 0", "bold")
-        return head + Content(f"\n     {minutes(call.at)}  {call.consequence}")
+        return Content.styled(f"{minutes(call.at)}  - missed, 0: {call.consequence}", "$error")
     judged = call.assessment
-    lines = [
-        Content.styled(f"{number}  {judged.title}", "bold"),
-        Content(f"     {minutes(call.at)}  {call.heard.text}"),
-        Content("     ") + marked(judged),
-    ]
+    lines = [Content(f"{minutes(call.at)}  {call.heard.text}"), marked(judged)]
     for fault in judged.faults:
         if fault.verdict is not Verdict.UNSURE:
-            lines.append(Content(f"     {fault.element}: {fault.rule}"))
+            lines.append(Content(f"{fault.element}: {fault.rule}"))
     if judged.faults:
-        lines.append(Content.styled(f"     = {judged.model_call or '(silence)'}", "$secondary"))
+        lines.append(Content.styled(f"= {judged.model_call or '(silence)'}", "$secondary"))
     return Content("\n").join(lines)

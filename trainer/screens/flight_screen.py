@@ -54,12 +54,12 @@ class FlightScreen(Screen[None]):
         Binding("space", "talk", "Talk on/off", key_display="Space"),
         Binding("f3", "talk", "Talk on/off", show=False),
         Binding("enter", "type", "Type"),
-        Binding("escape", "leave_line", "Talk"),
+        Binding("escape", "leave_line", "Leave line"),
         Binding("f2,h", "hint", "Hint", key_display="F2"),
         Binding("f4,p", "pause", "Pause", key_display="F4"),
         Binding("f5,g", "go_on", "Let pass", key_display="F5"),
         Binding("f6,l", "app.light", "Light", key_display="F6"),
-        Binding("ctrl+q,q", "app.leave", "Quit", key_display="^q"),
+        Binding("q", "app.leave", "Quit", show=False),
     ]
     AUTO_FOCUS = ""
 
@@ -107,10 +107,12 @@ class FlightScreen(Screen[None]):
         self.query_one(HintLine).show(view, self._hint)
         self.query_one(EarsLine).show(view)
         self.query_one(CallsPanel).show(self._live.calls)
-        self.query_one(TalkButton).show(self._live.key_down)
+        self.query_one(TalkButton).show(self._live)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Escape leaves the typed line, so it is there only while that has the focus."""
+        """No talk key without a microphone; nothing to leave where the typed line has not the focus."""
+        if action == "talk":
+            return self._live.hearing is not None
         return isinstance(self.focused, Input) if action == "leave_line" else True
 
     def action_talk(self) -> None:

@@ -4,6 +4,8 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Static
 
+from trainer.live.session import LiveSession
+
 
 class TalkButton(Static):
     """Posts `Pressed` and `Released`; a release outside of it counts."""
@@ -18,9 +20,11 @@ class TalkButton(Static):
         super().__init__(" Hold to talk ", id="talk")
         self._down = False
 
-    def show(self, talking: bool) -> None:
-        self.set_class(talking, "-talking")
-        self.update("* On the air * " if talking else " Hold to talk ")
+    def show(self, live: LiveSession) -> None:
+        """It is there while there is a microphone."""
+        self.display = live.hearing is not None
+        self.set_class(live.key_down, "-talking")
+        self.update("* On the air * " if live.key_down else " Hold to talk ")
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         event.stop()
