@@ -1,4 +1,4 @@
-"""Speaks for the tests: JSON lines {"voice", "text"} come in, a length and 16-bit samples at 22,050 Hz go out.
+"""Speaks for the tests: JSON lines {"voice", "text"} in, a length and samples at 22,050 Hz out.
 
 A process of its own, because the library keeps one global state and ends the process when it is upset.
 """
@@ -21,13 +21,15 @@ def main() -> None:
     library.espeak_Initialize(_SYNCHRONOUS, 0, data, _DO_NOT_EXIT)
     heard = bytearray()
 
-    @ctypes.CFUNCTYPE(ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p)
     def take(samples: "ctypes._Pointer[ctypes.c_short]", count: int, events: int) -> int:
         if samples:
             heard.extend(ctypes.string_at(samples, 2 * count))
         return 0
 
-    library.espeak_SetSynthCallback(take)
+    callback = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p)(
+        take
+    )
+    library.espeak_SetSynthCallback(callback)
     for line in sys.stdin.buffer:
         job = json.loads(line)
         heard.clear()
