@@ -1,6 +1,6 @@
 """What the graph writer needs of a model directory of our own: phones, transitions, lexicon, words."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trainer.ears.errors import ModelError
@@ -9,6 +9,9 @@ from trainer.ears.transition_model import TransitionModel, read_transition_model
 SILENCE = "SIL"
 BACKGROUND = "[unk]"
 """The word for sound that is no word of ours."""
+
+MORE_WORDS = "lexicon_more.txt"
+"""Words that the network was not trained on, with pronunciations of the CMU dictionary."""
 
 Pronunciation = tuple[str, ...]
 
@@ -20,7 +23,7 @@ class Acoustic:
     """A model directory as the graph writer sees it.
 
     `lexicon` has every word, `BACKGROUND` too, with its pronunciations; `words` are in the order of
-    their numbers, `<eps>` first; `phone_numbers` has silence and noises under their plain names and
+    their numbers, `<eps>` first, and after the words that the network was trained on those that it was not; `phone_numbers` has silence and noises under their plain names and
     each speech phone four times, by its place in the word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle.
     """
 
@@ -71,7 +74,21 @@ def load_acoustic(folder: Path) -> Acoustic:
         folder, transitions, phone_numbers, lexicon, tuple(sorted(numbers, key=numbers.__getitem__))
     )
     _check(acoustic)
-    return acoustic
+    return _with_more_words(acoustic)
+
+
+def _with_more_words(acoustic: Acoustic) -> Acoustic:
+    """The words that came after the training: sayable, since a graph needs only their phones."""
+    path = acoustic.folder / MORE_WORDS
+    if not path.is_file():
+        return acoustic
+    more: dict[str, tuple[Pronunciation, ...]] = {}
+    for word, *phones in _lines(path):
+        more[word] = (*more.get(word, ()), tuple(phones))
+    words = (*acoustic.words, *(word for word in more if word not in acoustic.words))
+    extended = replace(acoustic, lexicon=acoustic.lexicon | more, words=words)
+    _check(extended)
+    return extended
 
 
 def _check(acoustic: Acoustic) -> None:
