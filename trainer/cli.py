@@ -5,6 +5,7 @@ Exit status: 0 done (or accepted), 1 not accepted (or findings), 2 bad usage or 
 
 import json
 import sys
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -12,8 +13,17 @@ from cyclopts import App, CycloptsError, Parameter
 
 from trainer.errors import KNOWN_ERRORS, TrainerError
 
+
+def _version() -> str:
+    try:
+        return version("patternvoice")
+    except PackageNotFoundError:
+        return "not installed"
+
+
 app = App(
     name="patternvoice",
+    version=_version,
     help="Hands-free practice of the radio calls of the overhead pattern. A training aid, not for use in flight.",
     version_flags=["--version"],
 )

@@ -30,7 +30,7 @@ from trainer.session.events import Event, NotUnderstood, OtherSpoke, TowerSpoke,
 from trainer.session.frequency import TOWER
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
-from voices.mixing import Noise, resample, with_noise
+from voices.mixing import Noise, active_level, noise, resample, with_noise
 from voices.sound import Sound, Speaker, Voice
 
 DRILL = "first_flight"
@@ -39,8 +39,8 @@ BLOCK = 512
 """Samples fed at a time: 32 ms, what a microphone callback gives."""
 SNR_DB = 25.0
 """A headset in a quiet room."""
-UNCLEAR_SNR_DB = -3.0
-"""Louder noise than speech: nobody could be sure of it."""
+STATIC_S, STATIC_DB = 1.6, 12.0
+"""A crash of static over the beginning of the unclear call, so much louder than the voice: the callsign drowns in it."""
 LEAD_S, TAIL_S, GAP_S = 0.4, 1.2, 0.5
 WRONG_AFTER = "answer_to_closed_denied_breakout"
 UNCLEAR_CALL = ("gear_report", 2)
@@ -51,12 +51,11 @@ class Utterance:
     """What the synthetic trainee says at a prompt: `purpose` is "", "wrong" or "unclear"."""
 
     words: str
-    snr_db: float
     purpose: str = ""
 
 
 class SyntheticTrainee:
-    """Says the model call at every prompt; one read-back names another point, one call drowns in noise."""
+    """Says the model call at every prompt; one read-back names another point, one call drowns in static."""
 
     def __init__(self, speaker: Speaker, plan: SessionPlan, seed: int) -> None:
         self._speaker = speaker
@@ -69,10 +68,10 @@ class SyntheticTrainee:
         """What he says to this prompt, the first and any further time."""
         self._times[prompt.name] += 1
         if prompt.name == WRONG_AFTER and self._times[prompt.name] == 1:
-            return Utterance(self._with_another_point(prompt), SNR_DB, "wrong")
+            return Utterance(self._with_another_point(prompt), "wrong")
         if (prompt.name, self._times[prompt.name]) == UNCLEAR_CALL:
-            return Utterance(prompt.model_call, UNCLEAR_SNR_DB, "unclear")
-        return Utterance(prompt.model_call, SNR_DB)
+            return Utterance(prompt.model_call, "unclear")
+        return Utterance(prompt.model_call)
 
     def _with_another_point(self, prompt: Expected) -> str:
         right = next(slot.say for slot in prompt.slots if slot.kind is Kind.REPORT)
@@ -85,7 +84,13 @@ class SyntheticTrainee:
         spoken = resample(self._speaker.speak(utterance.words, self._voice), SAMPLE_RATE)
         silence = [np.zeros(round(seconds * SAMPLE_RATE), np.float32) for seconds in (LEAD_S, TAIL_S)]
         framed = Sound(np.concatenate([silence[0], spoken.samples * 0.5, silence[1]]), SAMPLE_RATE)
-        return with_noise(framed, utterance.snr_db, self._noise, Noise.COCKPIT)
+        heard = with_noise(framed, SNR_DB, self._noise, Noise.COCKPIT)
+        if utterance.purpose == "unclear":
+            start, count = round(LEAD_S * SAMPLE_RATE), round(STATIC_S * SAMPLE_RATE)
+            level = active_level(framed) * 10 ** (STATIC_DB / 20)
+            static = level * noise(Noise.WHITE, count, SAMPLE_RATE, self._noise)
+            heard.samples[start : start + count] += static
+        return heard
 
 
 class DemoFlight:
