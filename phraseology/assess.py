@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import Any
 
 from phraseology.elements import Element, Kind, Severity
-from phraseology.expected import Expected, Instead, Silence, Slot
+from phraseology.expected import Expected, Silence, Slot
 from phraseology.heard import Heard, HeardBy
 from phraseology.parse import Parsed, parse
 from phraseology.standards import Rule
@@ -29,6 +29,9 @@ class Verdict(StrEnum):
 
 COST = {Severity.CRITICAL: 50, Severity.MAJOR: 25, Severity.MINOR: 5, Severity.NONE: 0}
 """Points of 100 that a verdict costs. Our own scale: two critical verdicts leave nothing."""
+
+_MOOT_WHEN_REFUSED = frozenset({Kind.CLOSED, Kind.ACTION})
+"""What is not done, or done instead, once the pilot has said "unable"."""
 
 DOUBT = 0.6
 """An element whose worst word was heard with less confidence than this is not held for or against anybody."""
@@ -113,28 +116,41 @@ def assess(expected: Expected, heard: Heard | str) -> Assessment:
         return _result(expected, parsed, _judge_silence(expected, parsed))
     if expected.silence is Silence.ALLOWED and not said_something:
         return _result(expected, parsed, [])
-    refused = expected.refusable and parsed.has(Kind.ACK, "unable")
+    refused = expected.refusable and _refuses(expected, parsed)
     slots = expected.slots
     if refused:
-        slots = tuple(replace(slot, missing=Severity.NONE) if slot.kind is not Kind.CALLSIGN else slot for slot in slots)
-    judged, used = _judge_slots(slots, parsed)
-    judged += _judge_the_rest(expected, parsed, used, refused)
+        slots = tuple(
+            slot if slot.kind is Kind.CALLSIGN else replace(slot, missing=Severity.NONE)
+            for slot in slots
+            if slot.kind not in _MOOT_WHEN_REFUSED
+        )
+    findings = [_judge_slot(slot, parsed) for slot in slots]
     if expected.ordered:
-        judged = _judge_order(expected, judged, parsed)
-    judged = [_give_the_benefit_of_doubt(entry, heard, parsed) for entry in judged]
-    return replace(_result(expected, parsed, judged), refused=refused)
+        findings = _judge_order(expected, findings)
+    findings += _judge_the_rest(expected, parsed, findings, refused)
+    judged = [_give_the_benefit_of_doubt(found, heard) for found in findings]
+    return replace(_result(expected, parsed, filter(None, judged)), refused=refused)
 
 
 def _result(expected: Expected, parsed: Parsed, judged: Iterable[Judged]) -> Assessment:
-    return Assessment(expected.name, expected.title, " ".join(parsed.words), expected.model_call, tuple(judged))
+    return Assessment(
+        expected.name, expected.title, " ".join(parsed.words), expected.model_call, tuple(judged)
+    )
+
+
+def _refuses(expected: Expected, parsed: Parsed) -> bool:
+    """ "unable", or "unable closed" where closed was approved; after a denial that only repeats it."""
+    approved = any(slot.kind is Kind.CLOSED and slot.takes("approved") for slot in expected.slots)
+    return parsed.has(Kind.ACK, "unable") or (approved and parsed.has(Kind.CLOSED, "denied"))
 
 
 def _judge_silence(expected: Expected, parsed: Parsed) -> list[Judged]:
     if not parsed.words:
         return []
     rules = expected.context.standard.rules
-    accepts = any(
-        element.kind not in (Kind.BREVITY, Kind.HESITATION, Kind.STATION, Kind.QUERY) for element in parsed.elements
+    asks = parsed.has(Kind.QUERY)  # a question accepts nothing, though it was not for him to ask
+    accepts = not asks and any(
+        element.kind not in (Kind.BREVITY, Kind.HESITATION, Kind.STATION) for element in parsed.elements
     )
     severity = Severity.CRITICAL if accepts else Severity.MAJOR
     rule = rules["not_given"] if accepts else rules["not_for_you"]
@@ -144,48 +160,49 @@ def _judge_silence(expected: Expected, parsed: Parsed) -> list[Judged]:
 # -- the slots ------------------------------------------------------------------------------------
 
 
-def _judge_slots(slots: tuple[Slot, ...], parsed: Parsed) -> tuple[list[Judged], set[Element]]:
-    judged: list[Judged] = []
-    used: set[Element] = set()
-    for slot in slots:
-        own = [element for element in parsed.all(slot.kind) if not _names_traffic(element, parsed)]
-        others = [
-            (element, instead) for instead in slot.instead for element in parsed.elements if instead.fits(element)
-        ]
-        fitting = [element for element, _ in others]
-        own += [e for kind in slot.rivals for e in parsed.all(kind) if e not in fitting]
-        entry, taken = _judge_slot(slot, own, others)
-        used.update(taken)
-        if entry is not None:
-            judged.append(entry)
-    return judged, used
+@dataclass(frozen=True)
+class _Finding:
+    """A verdict and the elements it rests on; `judged` None where there is nothing to say."""
+
+    judged: Judged | None
+    taken: tuple[Element, ...] = ()
+    slot: Slot | None = None
 
 
-def _judge_slot(
-    slot: Slot, own: list[Element], others: list[tuple[Element, Instead]]
-) -> tuple[Judged | None, list[Element]]:
+def _judge_slot(slot: Slot, parsed: Parsed) -> _Finding:
+    instead = [(element, how) for how in slot.instead for element in parsed.elements if how.fits(element)]
+    fitting = [element for element, _ in instead]
+    own = [
+        element
+        for kind in (slot.kind, *sorted(slot.rivals))
+        for element in parsed.all(kind)
+        if element not in fitting and not _names_traffic(element, parsed)
+    ]
     wrong = [e for e in own if e.negated or e.kind is not slot.kind or not slot.takes(e.value)]
-    right = [element for element in own if element not in wrong]
-    instead = [(element, how) for element, how in others if not element.negated]
+    instead = [(element, how) for element, how in instead if not element.negated]
     if wrong:
-        worst = wrong[0]
         # Said right and also wrong without a correction: the tower can not know which is meant.
         heard = " / ".join(dict.fromkeys(("not " if e.negated else "") + e.value for e in own))
-        entry = _entry(slot, heard if len(own) > 1 or worst.negated else worst.value, Verdict.WRONG, slot.wrong)
-        return entry, own
-    if right:
-        sloppy = any(not element.standard or element.value in slot.tolerated for element in right)
-        verdict = Verdict.NONSTANDARD if sloppy else Verdict.RIGHT
-        return _entry(slot, right[0].value, verdict, Severity.MINOR if sloppy else Severity.NONE), own
+        return _Finding(_entry(slot, heard, Verdict.WRONG, slot.wrong), tuple(own), slot)
+    if own:
+        sloppy = any(not element.standard or element.value in slot.tolerated for element in own)
+        return _Finding(_understood(slot, own[0].value, full=not sloppy), tuple(own), slot)
     if instead:
         full = any(how.full and element.standard for element, how in instead)
-        element = next((e for e, how in instead if how.full), instead[0][0])
-        verdict = Verdict.RIGHT if full else Verdict.NONSTANDARD
-        entry = _entry(slot, element.value, verdict, Severity.NONE if full else Severity.MINOR)
-        return entry, [e for e, _ in instead]
+        value = next((e.value for e, how in instead if how.full), instead[0][0].value)
+        return _Finding(_understood(slot, value, full=full), tuple(e for e, _ in instead), slot)
     if slot.missing is Severity.NONE:
-        return None, []
-    return _entry(slot, "", Verdict.MISSING, slot.missing), []
+        return _Finding(None, (), slot)
+    return _Finding(_entry(slot, "", Verdict.MISSING, slot.missing), (), slot)
+
+
+def _understood(slot: Slot, heard: str, *, full: bool) -> Judged:
+    return _entry(
+        slot,
+        heard,
+        Verdict.RIGHT if full else Verdict.NONSTANDARD,
+        Severity.NONE if full else Severity.MINOR,
+    )
 
 
 def _entry(slot: Slot, heard: str, verdict: Verdict, severity: Severity) -> Judged:
@@ -202,68 +219,100 @@ def _names_traffic(element: Element, parsed: Parsed) -> bool:
 
 # -- what no slot asked for -----------------------------------------------------------------------
 
-_HARMLESS = frozenset({Kind.STATION, Kind.ACK, Kind.WIND, Kind.TRAFFIC, Kind.FOLLOW, Kind.SEQUENCE, Kind.POSITION,
-                       Kind.REPORT, Kind.CALLSIGN, Kind.RUNWAY, Kind.BREAK, Kind.CLOSED, Kind.OVERHEAD})  # fmt: skip
+_HARMLESS = frozenset(Kind) - {
+    Kind.ALTITUDE,
+    Kind.ATIS,
+    Kind.REQUEST,
+    Kind.INTENTION,
+    Kind.CLEARANCE,
+    Kind.GEAR,
+    Kind.ALTIMETER,
+    Kind.ACTION,
+    Kind.QUERY,
+    Kind.WHERE,
+    Kind.POINT,
+    Kind.BREVITY,
+    Kind.HESITATION,
+}
 """Repeating these beside the call asks nobody for anything; only `Never` makes them wrong."""
 
 
-def _judge_the_rest(expected: Expected, parsed: Parsed, used: set[Element], refused: bool) -> list[Judged]:
+def _judge_the_rest(
+    expected: Expected, parsed: Parsed, findings: list[_Finding], refused: bool
+) -> list[_Finding]:
     rules = expected.context.standard.rules
-    judged: list[Judged] = []
+    used = {element for found in findings for element in found.taken}
+    rest: list[_Finding] = []
     for element in parsed.elements:
         claims = element.kind is Kind.CLEARANCE
-        if (element in used and not claims) or (refused and element.kind is Kind.CLOSED):
+        if (element in used and not claims) or (refused and element.kind in _MOOT_WHEN_REFUSED):
             continue
         never = next((n for n in expected.never if n.forbids(element) and not element.negated), None)
         if never:
-            judged.append(Judged(element.kind.value, "", element.value, Verdict.WRONG, never.severity, never.rule))
+            entry = Judged(element.kind.value, "", element.value, Verdict.WRONG, never.severity, never.rule)
+            rest.append(_Finding(entry, (element,)))
         elif element.kind is Kind.HESITATION:
-            judged.append(_extra("hesitation", parsed, element, rules["hesitation"]))
+            rest.append(_extra("hesitation", parsed, element, rules["hesitation"]))
         elif element.kind is Kind.BREVITY:
-            judged.append(_extra("brevity", parsed, element, rules["brevity"]))
-        elif element.kind not in _HARMLESS and not (expected.ordered is False and not _acts(element)):
-            judged.append(Judged(element.kind.value, "", element.value, Verdict.EXTRA, Severity.MINOR, rules["brevity"]))
+            rest.append(_extra("brevity", parsed, element, rules["brevity"]))
+        elif element.kind not in _HARMLESS and (expected.ordered or _acts(element)):
+            entry = Judged(
+                element.kind.value, "", element.value, Verdict.EXTRA, Severity.MINOR, rules["brevity"]
+            )
+            rest.append(_Finding(entry, (element,)))
     if parsed.leftover:
         words = " ".join(parsed.words[place] for place in parsed.leftover)
-        judged.append(Judged("brevity", "", words, Verdict.EXTRA, Severity.MINOR, rules["brevity"]))
-    return judged
+        rest.append(_Finding(Judged("brevity", "", words, Verdict.EXTRA, Severity.MINOR, rules["brevity"])))
+    return rest
 
 
 def _acts(element: Element) -> bool:
     return element.kind in (Kind.ACTION, Kind.REQUEST)
 
 
-def _extra(name: str, parsed: Parsed, element: Element, rule: Rule) -> Judged:
+def _extra(name: str, parsed: Parsed, element: Element, rule: Rule) -> _Finding:
     words = " ".join(parsed.words[element.start : element.end])
-    return Judged(name, "", words, Verdict.EXTRA, Severity.MINOR, rule)
+    return _Finding(Judged(name, "", words, Verdict.EXTRA, Severity.MINOR, rule), (element,))
 
 
 # -- order and doubt ------------------------------------------------------------------------------
 
 
-def _judge_order(expected: Expected, judged: list[Judged], parsed: Parsed) -> list[Judged]:
-    """Mark what stands before the callsign, or the callsign itself where it comes last."""
-    callsign = next((e for e in parsed.all(Kind.CALLSIGN) if e.value == expected.context.callsign), None)
-    if callsign is None:
-        return judged
-    asked = {slot.kind for slot in expected.slots} - {Kind.STATION, Kind.CALLSIGN}
-    if not any(element.kind in asked and element.start < callsign.start for element in parsed.elements):
-        return judged
+def _judge_order(expected: Expected, findings: list[_Finding]) -> list[_Finding]:
+    """Mark what comes after something that should follow it.
+
+    Held to the order are whom, who, and what the call must carry. Altitude, letter,
+    runway and distance may stand anywhere behind the callsign (common practice).
+    """
     rule = expected.context.standard.rules["order"]
+    held = [found for found in findings if found.slot and found.taken and _is_held_to_order(found.slot)]
+    late: list[_Finding] = []
+    for number, found in enumerate(held):
+        start = min(element.start for element in found.taken)
+        if any(element.start < start for later in held[number + 1 :] for element in later.taken):
+            late.append(found)
     return [
-        replace(entry, verdict=Verdict.ORDER, severity=Severity.MINOR, rule=rule)
-        if entry.element == Kind.CALLSIGN.value and entry.verdict is Verdict.RIGHT
-        else entry
-        for entry in judged
+        replace(
+            found, judged=replace(found.judged, verdict=Verdict.ORDER, severity=Severity.MINOR, rule=rule)
+        )
+        if found in late and found.judged and found.judged.verdict is Verdict.RIGHT
+        else found
+        for found in findings
     ]
 
 
-def _give_the_benefit_of_doubt(entry: Judged, heard: Heard, parsed: Parsed) -> Judged:
+def _is_held_to_order(slot: Slot) -> bool:
+    if slot.kind in (Kind.ALTITUDE, Kind.ATIS, Kind.RUNWAY, Kind.DISTANCE):
+        return False
+    return slot.kind is Kind.STATION or slot.missing is not Severity.NONE
+
+
+def _give_the_benefit_of_doubt(found: _Finding, heard: Heard) -> Judged | None:
     """What the ears were not sure of is neither right nor wrong where it would matter."""
-    if heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
+    entry = found.judged
+    if entry is None or heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
         return entry
-    spans = [e for e in parsed.elements if e.kind.value == entry.element]
-    doubtful = any(element.confidence < DOUBT for element in spans)
+    doubtful = any(element.confidence < DOUBT for element in found.taken)
     if entry.verdict is Verdict.MISSING:
         doubtful = heard.by is HeardBy.LANGUAGE
     matters = entry.severity in (Severity.CRITICAL, Severity.MAJOR) or (

@@ -22,6 +22,7 @@ CRITICAL, MAJOR, MINOR, NONE = Severity.CRITICAL, Severity.MAJOR, Severity.MINOR
 class SlotKind:
     """A slot of the catalogue: `value` picks the model value from the context, or is a fixed value.
 
+    `also` values are as right as the model value, and the only right ones where the context fixes none.
     `missing` holds where the context fixes the value; where it does not, `unfixed` holds.
     """
 
@@ -33,15 +34,17 @@ class SlotKind:
     unfixed: Severity | None = None
     also: frozenset[str] | Callable[[Context], frozenset[str]] = frozenset()
     tolerated: frozenset[str] = frozenset()
-    instead: tuple[Instead, ...] = ()
+    instead: tuple[Instead, ...] | Callable[[Context], tuple[Instead, ...]] = ()
+    rivals: frozenset[Kind] = frozenset()
 
     def of(self, context: Context) -> Slot:
         fixed = self.value if isinstance(self.value, str) else self.value(context)
         missing = self.missing if fixed is not None or self.unfixed is None else self.unfixed
         also = self.also(context) if callable(self.also) else self.also
-        accept = None if fixed is None else frozenset({fixed}) | also
+        instead = self.instead(context) if callable(self.instead) else self.instead
+        accept = (also or None) if fixed is None else frozenset({fixed}) | also
         rule = context.standard.rules[self.rule]
-        return Slot(self.kind, fixed, accept, missing, self.wrong, rule, self.tolerated, self.instead)
+        return Slot(self.kind, fixed, accept, missing, self.wrong, rule, self.tolerated, instead, self.rivals)
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,11 @@ def _values(*values: str) -> frozenset[str]:
     return frozenset(values)
 
 
+def _the_point(*kinds: Kind) -> Callable[[Context], tuple[Instead, ...]]:
+    """The point of the context, said as one of these kinds."""
+    return lambda c: tuple(Instead(kind, None if c.point is None else _values(c.point)) for kind in kinds)
+
+
 def _about_there(context: Context) -> frozenset[str]:
     """A position counts as right within two miles: the aircraft moves while it is said (common practice)."""
     if context.where is None:
@@ -73,7 +81,12 @@ _CALLSIGN = SlotKind(Kind.CALLSIGN, lambda c: c.callsign, CRITICAL, CRITICAL, "c
 _STATION = SlotKind(Kind.STATION, lambda c: c.station, NONE, MAJOR, "whom", also=_values("tower"))
 _RUNWAY = SlotKind(Kind.RUNWAY, lambda c: c.runway, NONE, CRITICAL, "runway")
 _INTENTION = SlotKind(
-    Kind.INTENTION, lambda c: c.intention, MAJOR, MAJOR, "intention", instead=(Instead(Kind.CLEARANCE, full=False),)
+    Kind.INTENTION,
+    lambda c: c.intention,
+    MAJOR,
+    MAJOR,
+    "intention",
+    instead=(Instead(Kind.CLEARANCE, full=False),),
 )
 _INTENTION_OPTIONAL = SlotKind(Kind.INTENTION, lambda c: c.intention, NONE, MAJOR, "intention")
 _POINT_OPTIONAL = SlotKind(Kind.POINT, lambda c: c.point, NONE, MAJOR, "point")
@@ -103,7 +116,8 @@ CALLS: dict[str, CallKind] = {
                     MAJOR,
                     "where",
                     also=_about_there,
-                    instead=(Instead(Kind.POINT), Instead(Kind.REPORT), Instead(Kind.POSITION)),
+                    instead=_the_point(Kind.POINT, Kind.REPORT),
+                    rivals=frozenset({Kind.POINT}),
                 ),
                 SlotKind(
                     Kind.ALTITUDE,
@@ -114,7 +128,13 @@ CALLS: dict[str, CallKind] = {
                     unfixed=NONE,
                 ),
                 SlotKind(
-                    Kind.ATIS, lambda c: c.atis, MINOR, MAJOR, "atis", unfixed=NONE, also=_values("numbers")
+                    Kind.ATIS,
+                    lambda c: c.atis,
+                    MINOR,
+                    MAJOR,
+                    "atis",
+                    unfixed=NONE,
+                    also=lambda c: _values("numbers") if c.atis else frozenset(),
                 ),
                 SlotKind(Kind.REQUEST, "overhead", MAJOR, MAJOR, "request"),
                 SlotKind(Kind.INTENTION, lambda c: c.intention, MAJOR, MAJOR, "intention", unfixed=NONE),
@@ -130,7 +150,15 @@ CALLS: dict[str, CallKind] = {
             (
                 _STATION,
                 _CALLSIGN,
-                SlotKind(Kind.POINT, lambda c: c.point, MAJOR, MAJOR, "point", instead=(Instead(Kind.REPORT),)),
+                SlotKind(
+                    Kind.POINT,
+                    lambda c: c.point,
+                    MAJOR,
+                    MAJOR,
+                    "point",
+                    instead=_the_point(Kind.REPORT),
+                    rivals=frozenset({Kind.REPORT}),
+                ),
                 _ALTITUDE_OPTIONAL,
                 SlotKind(Kind.REQUEST, "overhead", NONE, MAJOR, "request"),
                 _INTENTION_OPTIONAL,
@@ -185,8 +213,7 @@ CALLS: dict[str, CallKind] = {
             ),
             ((Kind.GEAR, None), (Kind.POSITION, _values("base", "perch", "final_turn", "final"))),
             gear_is_up=False,
-            never=(_LANDING, (Kind.POSITION, _values("initial", "outside_downwind", "break", "crosswind",
-                                                     "upwind", "departure_end"), MAJOR, "position")),
+            never=(_LANDING,),
         ),
         CallKind(
             "request_closed",
@@ -230,7 +257,13 @@ CALLS: dict[str, CallKind] = {
             "going_around",
             "Going around",
             "At once, whenever you break off the landing.",
-            (_STATION, _CALLSIGN, SlotKind(Kind.ACTION, "going_around", MAJOR, MAJOR, "action"), _RUNWAY, _ANY_POSITION),
+            (
+                _STATION,
+                _CALLSIGN,
+                SlotKind(Kind.ACTION, "going_around", MAJOR, MAJOR, "action"),
+                _RUNWAY,
+                _ANY_POSITION,
+            ),
             ((Kind.ACTION, _values("going_around")),),
             gear_is_up=False,
             never=(_LANDING,),
@@ -254,7 +287,13 @@ CALLS: dict[str, CallKind] = {
             "straight_through",
             "Straight through",
             "On initial, when you will not break but fly down the runway line.",
-            (_STATION, _CALLSIGN, SlotKind(Kind.ACTION, "straight_through", MAJOR, MAJOR, "action"), _ANY_POSITION, _RUNWAY),
+            (
+                _STATION,
+                _CALLSIGN,
+                SlotKind(Kind.ACTION, "straight_through", MAJOR, MAJOR, "action"),
+                _ANY_POSITION,
+                _RUNWAY,
+            ),
             ((Kind.ACTION, _values("straight_through")),),
             never=(_LANDING,),
         ),

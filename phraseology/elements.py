@@ -24,15 +24,15 @@ class Kind(StrEnum):
     INTENTION = "intention"  # "touch_and_go", "full_stop", "low_approach", "stop_and_go", "option"
     CLEARANCE = "clearance"  # an intention that the tower clears
     GEAR = "gear"  # "down", "in_transit", "up", "unsafe"
-    RUNWAY = "runway"  # "31", "08 left"
-    WIND = "wind"  # "calm", "310/08"
+    RUNWAY = "runway"  # "31", "8 left": see `runway_name`
+    WIND = "wind"  # "calm", "310/8"
     ALTIMETER = "altimeter"  # inches of mercury times 100: "2992"
     CLOSED = "closed"  # "requested", "approved", "denied", "bare"
     BREAK = "break"  # "approved", "midfield", "departure_end"
     ACTION = "action"  # "going_around", "breaking_out", ...
-    REPORT = "report"  # what is to be reported: "QUARRY", "initial", "break", "outside_downwind"
+    REPORT = "report"  # what is to be reported: "QUARRY", "initial", "initial 3", "break", "outside_downwind"
     SEQUENCE = "sequence"  # place in the landing order: "2"
-    FOLLOW = "follow"  # whom: "HERON 42", "jet_trainer"
+    FOLLOW = "follow"  # whom, and where that one is: "HERON 42", "jet_trainer inside_downwind"
     TRAFFIC = "traffic"  # "in_sight", "not_in_sight"
     ACK = "acknowledgement"  # "roger", "wilco", "affirmative", "negative", "unable", "stand_by"
     QUERY = "query"  # "say_again", "say_callsign", "confirm_gear", ...
@@ -51,7 +51,10 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True)
 class Element:
-    """One piece of what was said. `start` and `end` are word indices; `confidence` is that of its worst word."""
+    """One piece of what was said.
+
+    `start` and `end` are word indices; `confidence` is that of its worst word.
+    """
 
     kind: Kind
     value: str
@@ -103,3 +106,20 @@ class Callsign:
     def spoken(self) -> str:
         """Digit by digit, never grouped (JO 7110.65 2-4-9)."""
         return f"{self.word.lower()} {say_digits(self.figures)}"
+
+
+_SIDES = {"L": "left", "R": "right", "C": "center"}
+
+
+def runway_name(end: str) -> str:
+    """The one spelling of a runway in elements: "31", "8 left"; from "31", "08L" or "08 left".
+
+    Without the leading zero, as the FAA standard says it (JO 7110.65 2-4-17). Raises PhraseologyError.
+    """
+    match = re.fullmatch(r"\s*0?([1-9][0-9]?)\s*(L|R|C|left|right|center)?\s*", end)
+    if not match or int(match[1]) > 36:
+        raise PhraseologyError(
+            f'"{end}" is no runway: write 1 to 36 and a side if it has one, for instance "31" or "08L"'
+        )
+    side = match[2] or ""
+    return f"{match[1]} {_SIDES.get(side, side)}".strip()

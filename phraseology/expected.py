@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from phraseology.elements import Element, Kind, Severity
+from phraseology.elements import Element, Kind, Severity, runway_name
 from phraseology.parse import Parsed, World
 from phraseology.standards import Rule, Standard
 
@@ -37,6 +37,9 @@ class Context:
     atis: str | None = None
     position: str | None = None
     where: str | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "runway", runway_name(self.runway))
 
     def with_(self, **changes: object) -> "Context":
         return replace(self, **changes)  # type: ignore[arg-type]

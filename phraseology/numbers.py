@@ -43,6 +43,8 @@ TENS_VALUES = {
     "ninety": "9",
 }
 
+NUMBER_WORDS = DIGIT_VALUES.keys() | TEEN_VALUES.keys() | TENS_VALUES.keys()
+
 
 class Number(NamedTuple):
     """A number found in words: its figures, how many words it took, and if said the trade's way."""
@@ -75,7 +77,10 @@ def say_thousands(feet: int) -> str:
 
 
 def read_digits(words: Sequence[str], start: int, most: int) -> Number | None:
-    """The run of spoken digits at `start`, at most `most` figures; group form ("twenty one") is not standard."""
+    """The run of spoken digits at `start`, at most `most` figures.
+
+    Group form ("twenty one") is understood and not standard.
+    """
     figures, place, standard = "", start, True
     while place < len(words) and len(figures) < most:
         word = words[place]

@@ -27,7 +27,9 @@ _MUST_REPEAT: dict[Kind, tuple[Severity, str]] = {
 }
 """Kind, severity of a wrong value, rule. Leaving one out is major: the controller must ask again."""
 
-_NO_ANSWER_DUE = frozenset({Kind.WIND, Kind.ATIS, Kind.TRAFFIC})
+_RUNWAYS = frozenset(
+    f"{number}{side}" for number in range(1, 37) for side in ("", " left", " right", " center")
+)
 
 _QUESTIONS: dict[str, tuple[Kind, tuple[str, ...], Severity]] = {
     "confirm_gear": (Kind.GEAR, ("down", "in_transit"), CRITICAL),
@@ -48,7 +50,16 @@ def answer_to(message: Message, context: Context) -> Expected:
     if message.to and message.to != context.callsign:
         return _silence(message, context)
     rules = context.standard.rules
-    slots = [Slot(Kind.CALLSIGN, context.callsign, frozenset({context.callsign}), CRITICAL, CRITICAL, rules["callsign"])]
+    slots = [
+        Slot(
+            Kind.CALLSIGN,
+            context.callsign,
+            frozenset({context.callsign}),
+            CRITICAL,
+            CRITICAL,
+            rules["callsign"],
+        )
+    ]
     must: list[Slot] = []
     for kind, value in message.elements:
         if kind in _MUST_REPEAT:
@@ -117,9 +128,17 @@ def _report(value: str, context: Context) -> Slot:
 def _question(value: str, context: Context) -> Slot:
     kind, values, severity = _QUESTIONS[value]
     rule = context.standard.rules["gear" if kind is Kind.GEAR else "answer"]
-    fixed = values[0] if values else {Kind.POSITION: context.position, Kind.INTENTION: context.intention}.get(kind)
-    also = _ALSO_ANSWERS.get(kind, ())
-    return Slot(kind, fixed, frozenset(values) or None, severity, severity, rule, instead=also)
+    known = {Kind.POSITION: context.position, Kind.INTENTION: context.intention}.get(kind)
+    answers = values or ((known,) if known is not None else ())
+    return Slot(
+        kind,
+        answers[0] if answers else None,
+        frozenset(answers) or None,
+        severity,
+        severity,
+        rule,
+        instead=_ALSO_ANSWERS.get(kind, ()),
+    )
 
 
 def _acknowledgement(message: Message, must: list[Slot], context: Context) -> Slot | None:
@@ -134,7 +153,9 @@ def _acknowledgement(message: Message, must: list[Slot], context: Context) -> Sl
         alike = {"extend_downwind", "extend_upwind"} & {instruction}
         values = frozenset({instruction} | ({"extending"} if alike else set()))
         roger = _PLAIN if instruction == "continue" else _ROGER
-        return Slot(Kind.ACTION, instruction, values, missing, CRITICAL, rules["acknowledge"], instead=(_WILCO, roger))
+        return Slot(
+            Kind.ACTION, instruction, values, missing, CRITICAL, rules["acknowledge"], instead=(_WILCO, roger)
+        )
     granted = [
         (kind, value)
         for kind, value in message.elements
@@ -154,7 +175,7 @@ def _acknowledgement(message: Message, must: list[Slot], context: Context) -> Sl
     if kind is Kind.OVERHEAD:
         instead.append(Instead(Kind.REQUEST, frozenset({"overhead"})))
     missing = NONE if must else MINOR
-    return Slot(kind, value, frozenset({value}), missing, CRITICAL if kind is Kind.CLOSED else MAJOR,
+    return Slot(kind, value, frozenset({value}), missing, MAJOR,
                 rules["acknowledge"], instead=tuple(instead))  # fmt: skip
 
 
@@ -175,8 +196,7 @@ def _never(message: Message, context: Context) -> tuple[Never, ...]:
     if Kind.ACTION not in given:
         never.append(Never(Kind.ACTION, None, MAJOR, rules["acknowledge"]))
     if Kind.RUNWAY not in given:
-        others = frozenset(str(n) for n in range(1, 37)) - {context.runway}
-        never.append(Never(Kind.RUNWAY, others, CRITICAL, rules["runway"]))
+        never.append(Never(Kind.RUNWAY, _RUNWAYS - {context.runway}, CRITICAL, rules["runway"]))
     for kind in (Kind.ALTITUDE, Kind.ALTIMETER):
         if kind not in given:
             never.append(Never(kind, None, MAJOR, rules["not_given"]))

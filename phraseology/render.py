@@ -2,13 +2,23 @@
 
 from collections.abc import Iterable
 
-from phraseology.elements import Callsign, Kind
+from phraseology.elements import Callsign, Kind, runway_name
 from phraseology.errors import PhraseologyError
 from phraseology.numbers import say_digits, say_thousands
 from phraseology.phrases import AIRCRAFT_TYPES, LETTERS, model_form
 from phraseology.standards import Standard
 
 _TYPE_WORDS = {value: words for words, value in reversed(AIRCRAFT_TYPES.items())}
+
+
+_BEFORE_PLACE = {
+    "break": "",  # its own words begin with "in the"
+    "final_turn": "in the ",
+    "perch": "at the ",
+    "departure_end": "at the ",
+    "midfield": "at ",
+}
+"""How the place of another aircraft is joined to it, where "on" is not what the trade says."""
 
 
 def say(kind: Kind, value: str, standard: Standard, *, controller: bool = False) -> str:
@@ -32,9 +42,11 @@ def say(kind: Kind, value: str, standard: Standard, *, controller: bool = False)
             case Kind.ALTITUDE:
                 return say_thousands(int(value))
             case Kind.ATIS:
-                return "have numbers" if value == "numbers" else f"information {LETTERS[LETTERS.index(value)]}"
+                return (
+                    "have numbers" if value == "numbers" else f"information {LETTERS[LETTERS.index(value)]}"
+                )
             case Kind.RUNWAY:
-                number, _, side = value.partition(" ")
+                number, _, side = runway_name(value).partition(" ")
                 return f"runway {say_digits(number)} {side}".strip()
             case Kind.WIND:
                 return _say_wind(value)
@@ -78,12 +90,12 @@ def _say_reported(value: str) -> str:
 def _say_follow(value: str) -> str:
     whom, _, place = value.rpartition(" ")
     try:
-        where = f" on {model_form(Kind.POSITION, place)}" if whom else ""
+        words = model_form(Kind.POSITION, place)
+        where = f"{_BEFORE_PLACE.get(place, 'on ')}{words}" if whom else ""
     except KeyError:
         whom, where = value, ""
     whom = whom or value
-    words = _TYPE_WORDS.get(whom)
-    return f"follow {words or Callsign.of(whom).spoken}{where}"
+    return f"follow {_TYPE_WORDS.get(whom) or Callsign.of(whom).spoken} {where}".strip()
 
 
 def sentence(parts: Iterable[tuple[Kind | None, str]]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from rapidfuzz import process
 
-from phraseology.elements import Kind
+from phraseology.elements import Kind, runway_name
 from phraseology.errors import PhraseologyError
 from phraseology.parse import World, parse
 from phraseology.render import say, sentence
@@ -40,7 +40,15 @@ class ReplyKind:
 
 
 _LANDINGS = ("gear_report",)
-_ANY_CALL = ("check_in", "entry_point", "initial", "break_report", "gear_report", "request_closed", "outside_downwind")
+_ANY_CALL = (
+    "check_in",
+    "entry_point",
+    "initial",
+    "break_report",
+    "gear_report",
+    "request_closed",
+    "outside_downwind",
+)
 
 REPLIES: dict[str, ReplyKind] = {
     reply.name: reply
@@ -65,7 +73,12 @@ REPLIES: dict[str, ReplyKind] = {
             (Part(Kind.REPORT),),
         ),
         ReplyKind("roger", "Roger", _ANY_CALL, (Part(Kind.ACK, "roger"),)),
-        ReplyKind("stand_by", "Stand by", ("check_in", "entry_point", "request_closed"), (Part(Kind.ACK, "stand_by"),)),
+        ReplyKind(
+            "stand_by",
+            "Stand by",
+            ("check_in", "entry_point", "request_closed"),
+            (Part(Kind.ACK, "stand_by"),),
+        ),
         ReplyKind("break_approved", "Break approved", ("initial",), (Part(Kind.BREAK, "approved"),)),
         ReplyKind("break_at", "Break at a place", ("initial",), (Part(Kind.BREAK),)),
         ReplyKind(
@@ -81,7 +94,9 @@ REPLIES: dict[str, ReplyKind] = {
             ("initial",),
             (Part(Kind.ACTION, "straight_through"), Part(Kind.REPORT, optional=True)),
         ),
-        ReplyKind("breakout", "Breakout", ("initial",), (Part(Kind.ACTION, "breaking_out"), Part(Kind.REPORT))),
+        ReplyKind(
+            "breakout", "Breakout", ("initial",), (Part(Kind.ACTION, "breaking_out"), Part(Kind.REPORT))
+        ),
         ReplyKind(
             "cleared",
             "Landing clearance",
@@ -117,11 +132,20 @@ REPLIES: dict[str, ReplyKind] = {
             "turn_base",
             "Turn base, with the landing clearance",
             _LANDINGS,
-            (Part(Kind.ACTION, "turn_base"), Part(Kind.RUNWAY), Part(Kind.WIND, optional=True), Part(Kind.CLEARANCE)),
+            (
+                Part(Kind.ACTION, "turn_base"),
+                Part(Kind.RUNWAY),
+                Part(Kind.WIND, optional=True),
+                Part(Kind.CLEARANCE),
+            ),
         ),
         ReplyKind("go_around", "Go around", _LANDINGS, (Part(Kind.ACTION, "going_around"),)),
-        ReplyKind("check_wheels_down", "Check wheels down", _LANDINGS, (Part(Kind.QUERY, "check_wheels_down"),)),
-        ReplyKind("closed_approved", "Closed approved", ("request_closed",), (Part(Kind.CLOSED, "approved"),)),
+        ReplyKind(
+            "check_wheels_down", "Check wheels down", _LANDINGS, (Part(Kind.QUERY, "check_wheels_down"),)
+        ),
+        ReplyKind(
+            "closed_approved", "Closed approved", ("request_closed",), (Part(Kind.CLOSED, "approved"),)
+        ),
         ReplyKind(
             "closed_denied_breakout",
             "Closed denied, breakout",
@@ -145,7 +169,9 @@ REPLIES: dict[str, ReplyKind] = {
             ("request_closed",),
             (Part(Kind.CLOSED, "denied"), Part(Kind.REPORT)),
         ),
-        ReplyKind("extend_upwind", "Extend upwind", ("request_closed",), (Part(Kind.ACTION, "extend_upwind"),)),
+        ReplyKind(
+            "extend_upwind", "Extend upwind", ("request_closed",), (Part(Kind.ACTION, "extend_upwind"),)
+        ),
         ReplyKind("say_again", "Say again", _ANY_CALL, (Part(Kind.QUERY, "say_again"),)),
         ReplyKind("say_callsign", "Say callsign", _ANY_CALL, (Part(Kind.QUERY, "say_callsign"),)),
         ReplyKind("say_position", "Say position", _ANY_CALL, (Part(Kind.QUERY, "say_position"),)),
@@ -190,7 +216,7 @@ def message(name: str, to: str, fields: dict[Kind, str]) -> Message:
     for part in reply_kind(name).parts:
         value = part.value if part.value is not None else fields.get(part.kind)
         if value is not None:
-            elements.append((part.kind, value))
+            elements.append((part.kind, runway_name(value) if part.kind is Kind.RUNWAY else value))
         elif not part.optional:
             raise PhraseologyError(f'the reply "{name}" needs a {part.kind.value}')
     return Message(name, to, tuple(elements))
@@ -218,7 +244,16 @@ def say_message(msg: Message, standard: Standard) -> str:
 
 
 _NOT_OF_A_MESSAGE = frozenset(
-    {Kind.CALLSIGN, Kind.STATION, Kind.POSITION, Kind.POINT, Kind.BREVITY, Kind.HESITATION, Kind.WHERE, Kind.DISTANCE}
+    {
+        Kind.CALLSIGN,
+        Kind.STATION,
+        Kind.POSITION,
+        Kind.POINT,
+        Kind.BREVITY,
+        Kind.HESITATION,
+        Kind.WHERE,
+        Kind.DISTANCE,
+    }
 )
 
 
@@ -230,9 +265,7 @@ def read_message(words: str, world: World) -> Message:
     parsed = parse(words, world)
     to = parsed.value(Kind.CALLSIGN) or ""
     elements = tuple(
-        (element.kind, element.value)
-        for element in parsed.elements
-        if element.kind not in _NOT_OF_A_MESSAGE
+        (element.kind, element.value) for element in parsed.elements if element.kind not in _NOT_OF_A_MESSAGE
     )
     elements += tuple(
         (Kind.REPORT, element.value)
@@ -241,8 +274,11 @@ def read_message(words: str, world: World) -> Message:
     )
     corrects = elements[:1] == ((Kind.ACK, "negative"),) and len(elements) > 1
     elements = elements[corrects:]
-    kinds = [reply.name for reply in REPLIES.values() if _is_exactly(reply, elements)]
-    return Message(kinds[0] if kinds else "message", to, elements, corrects)
+    fitting = [reply for reply in REPLIES.values() if _is_exactly(reply, elements)]
+    closest = max(
+        fitting, key=lambda reply: sum(part.value is not None for part in reply.parts), default=None
+    )
+    return Message(closest.name if closest else "message", to, elements, corrects)
 
 
 def _is_exactly(reply: ReplyKind, elements: tuple[tuple[Kind, str], ...]) -> bool:
@@ -253,5 +289,6 @@ def _is_exactly(reply: ReplyKind, elements: tuple[tuple[Kind, str], ...]) -> boo
         ):
             return False
     return all(
-        any(kind is part.kind and part.value in (None, value) for part in reply.parts) for kind, value in elements
+        any(kind is part.kind and part.value in (None, value) for part in reply.parts)
+        for kind, value in elements
     )

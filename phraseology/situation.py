@@ -11,10 +11,10 @@ from collections.abc import Iterable
 from phraseology.elements import Callsign, Kind, Severity
 from phraseology.expected import Context, Expected, Slot
 from phraseology.numbers import DIGIT_WORDS, TENS_VALUES
-from phraseology.phrases import CORRECTION, DIRECTIONS, LETTERS, PHRASES
+from phraseology.phrases import AIRCRAFT_TYPES, CORRECTION, DIRECTIONS, LETTERS, PHRASES
 from phraseology.render import say
-from phraseology.words import tokens
 from phraseology.wordgraph import Choice, Many, Maybe, Node, Say, Seq, WordAutomaton, automaton
+from phraseology.words import tokens
 
 OTHER_VALUE = 2.0
 """Price of a value that is not the right one: about one in seven."""
@@ -27,7 +27,13 @@ LOOSE_ORDER = 4.0
 
 _WHOM_AND_WHO = (Kind.STATION, Kind.CALLSIGN)
 
-CONFUSABLE_NAMES = {"SABLE": ("table", "saber"), "HERON": ("harbor",), "MARTEN": ("mallard",), "TOPAZ": (), "ADZE": ()}
+CONFUSABLE_NAMES = {
+    "SABLE": ("table", "saber"),
+    "HERON": ("harbor",),
+    "MARTEN": ("mallard",),
+    "TOPAZ": (),
+    "ADZE": (),
+}
 """Words that sound like a callsign's and are not it. The trap: they must be sayable."""
 
 _DIGIT: Node = Choice(
@@ -57,9 +63,17 @@ def situation(likely: Iterable[Expected], possible: Iterable[Expected]) -> WordA
 
 def _calls(calls: list[tuple[Expected, float]], context: Context) -> Node:
     """All calls begin alike, with whom and who: said once, then what each goes on with."""
-    begin = {slot.kind: slot for expected, _ in calls for slot in expected.slots if slot.kind in _WHOM_AND_WHO}
+    begin = {
+        slot.kind: slot for expected, _ in calls for slot in expected.slots if slot.kind in _WHOM_AND_WHO
+    }
     rests = tuple(
-        Seq(tuple(_with_filler(_slot(slot, context)) for slot in expected.slots if slot.kind not in _WHOM_AND_WHO))
+        Seq(
+            tuple(
+                _with_filler(_slot(slot, context))
+                for slot in expected.slots
+                if slot.kind not in _WHOM_AND_WHO
+            )
+        )
         for expected, _ in calls
     )
     head = tuple(_with_filler(_slot(begin[kind], context)) for kind in _WHOM_AND_WHO if kind in begin)
@@ -94,7 +108,7 @@ def _with_filler(node: Node) -> Node:
 def _slot(slot: Slot, context: Context) -> Node:
     options: list[tuple[Node, float]] = [(_words(slot.kind, slot.say, context), 0.0)]
     for instead in slot.instead:
-        values: list[str | None] = sorted(instead.values) if instead.values else [None]
+        values: tuple[str | None, ...] = tuple(sorted(instead.values)) if instead.values else (None,)
         options += [(_words(instead.kind, value, context), ANOTHER_FORM) for value in values]
     node = Choice(tuple(n for n, _ in options), tuple(c for _, c in options))
     if slot.missing is Severity.NONE:
@@ -118,7 +132,9 @@ def _words(kind: Kind, right: str | None, context: Context) -> Node:
         case Kind.STATION:
             return Choice((_exactly(context.station), Say(("tower",))), (0.0, 1.0))
         case Kind.POINT:
-            return Seq((Maybe(Choice((Say(("over",)), Say(("at",)))), take=2.0), _names(context.world.points, right)))
+            return Seq(
+                (Maybe(Choice((Say(("over",)), Say(("at",)))), take=2.0), _names(context.world.points, right))
+            )
         case Kind.RUNWAY:
             return _numbered(right, kind, context, Seq((Maybe(Say(("runway",)), skip=2.0), _digits(2))))
         case Kind.ALTIMETER:
@@ -126,8 +142,8 @@ def _words(kind: Kind, right: str | None, context: Context) -> Node:
         case Kind.ALTITUDE:
             hundreds = Maybe(Seq((_DIGIT, Say(("hundred",)))))
             any_altitude = Seq((_DIGIT, Say(("thousand",)), hundreds, Maybe(Say(("feet",)), take=1.5)))
-            lead = Maybe(Choice((Say(("at", "or", "above")), Say(("at",)))), take=0.7)
-            return Seq((lead, _numbered(right, kind, context, any_altitude)))
+            at = Maybe(Choice((Say(("at", "or", "above")), Say(("at",)))), take=0.7)
+            return Seq((at, _numbered(right, kind, context, any_altitude)))
         case Kind.WHERE:
             miles = Choice((_DIGIT, _digits(2), Say(("ten",)), Say(("eleven",)), Say(("twelve",))))
             directions = Choice(tuple(Say(tuple(text.split())) for text in DIRECTIONS))
@@ -139,13 +155,15 @@ def _words(kind: Kind, right: str | None, context: Context) -> Node:
             return Seq((Say(("number",)), _DIGIT))
         case Kind.ATIS:
             letters = Choice(tuple(Say((letter,)) for letter in LETTERS))
-            lead = Choice((Say(("information",)), Say(("with", "information")), Say(("with",))), (0.0, 1.0, 1.0))
+            lead = Choice(
+                (Say(("information",)), Say(("with", "information")), Say(("with",))), (0.0, 1.0, 1.0)
+            )
             any_letter = Choice((Seq((lead, letters)), letters, Say(("have", "numbers"))), (0.0, 2.0, 1.0))
             return _numbered(right, kind, context, any_letter)
         case Kind.REPORT:
             return _report(right, context)
         case Kind.FOLLOW:
-            return Seq((Choice((Say(("following",)), Say(("follow",)))), Maybe(_fixed(Kind.POSITION, None))))
+            return _follow(right, context)
         case Kind.WIND:
             return Say(("wind", "calm"))
         case _:
@@ -159,7 +177,11 @@ def _fixed(kind: Kind, right: str | None) -> Node:
         if phrase.kind is not kind:
             continue
         value_cost = 0.0 if right in (None, phrase.value) else OTHER_VALUE
-        for forms, form_cost in ((phrase.forms[:1], 0.0), (phrase.forms[1:], ANOTHER_FORM), (phrase.careless, CARELESS_FORM)):
+        for forms, form_cost in (
+            (phrase.forms[:1], 0.0),
+            (phrase.forms[1:], ANOTHER_FORM),
+            (phrase.careless, CARELESS_FORM),
+        ):
             for form in forms:
                 options.append(Say(tuple(form.split())))
                 costs.append(value_cost + form_cost)
@@ -182,7 +204,7 @@ def _names(names: Iterable[str], right: str | None) -> Node:
 
 
 def _callsign(right: str, context: Context) -> Node:
-    """Own callsign; the same word with any figures; other names with any figures; halves of it; a correction."""
+    """Own callsign; its word with any figures; other names with any figures; halves of it; a correction."""
     own = Callsign.of(right)
     word = Say((own.word.lower(),))
     figures = _digits(len(own.figures))
@@ -208,8 +230,22 @@ def _report(right: str | None, context: Context) -> Node:
     points = _names(context.world.points, right)
     initial = Seq((Maybe(Seq((_DIGIT, Say(("mile",)))), skip=1.0), Say(("initial",))))
     places = _fixed(Kind.POSITION, None if right is None else right.partition(" ")[0])
-    exact = [] if right is None else [_exactly(say(Kind.REPORT, right, context.standard).removeprefix("report "))]
+    exact = (
+        [] if right is None else [_exactly(say(Kind.REPORT, right, context.standard).removeprefix("report "))]
+    )
     options = [*exact, points, initial, places]
     costs = [0.0] * len(exact) + [0.7, OTHER_VALUE, OTHER_VALUE]
     lead = Choice((Say(("report",)), Say(("reporting",)), Say(("will", "report"))), (0.0, 1.0, 1.0))
     return Seq((Maybe(lead, skip=0.7), Choice(tuple(options), tuple(costs))))
+
+
+def _follow(right: str | None, context: Context) -> Node:
+    """Whom the aircraft follows, and where that one is; the place is mostly left out."""
+    kinds = Choice(tuple(Say(tuple(words.split())) for words in AIRCRAFT_TYPES))
+    names = Choice(tuple(Say((name.lower(),)) for name in sorted(context.world.callsign_words)))
+    whom = Choice((Seq((Maybe(Say(("the",)), take=1.5), kinds)), Seq((names, _digits(2)))), (0.0, 1.0))
+    at = Choice(tuple(Say(tuple(words.split())) for words in ("on", "in the", "at the", "at")))
+    place = Seq((Maybe(at), _fixed(Kind.POSITION, None)))
+    follow = Choice((Say(("following",)), Say(("follow",))))
+    any_traffic = Seq((follow, Maybe(whom), Maybe(place, take=2.0)))
+    return _numbered(right, Kind.FOLLOW, context, any_traffic)

@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from phraseology.numbers import say_digits, say_thousands
 
-_FIGURE = re.compile(r"\d[\d,]*(?:\.\d+)?")
-_PIECE = re.compile(r"[a-z]+(?:'[a-z]+)?|\d[\d,]*(?:\.\d+)?")
+_FIGURE = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
+_PIECE = re.compile(rf"[a-z]+(?:'[a-z]+)?|{_FIGURE.pattern}")
 _DIGITWISE_AFTER = frozenset({"altimeter", "qnh", "wind", "heading", "squawk", "runway"})
 _ONE_SPELLING = {
     "alpha": "alfa",
@@ -44,12 +44,12 @@ class Normaliser(NamedTuple):
 
 def _split_runway_letters(text: str) -> str:
     sides = {"l": "left", "r": "right", "c": "center"}
-    return re.sub(r"\b(\d{1,2})([lrc])\b", lambda m: f"{m[1]} {sides[m[2]]}", text)
+    return re.sub(r"\b([0-9]{1,2})([lrc])\b", lambda m: f"{m[1]} {sides[m[2]]}", text)
 
 
 NORMALISERS: tuple[Normaliser, ...] = (
     Normaliser("case", str.lower),
-    Normaliser("curly quotes", lambda text: text.replace("’", "'")),
+    Normaliser("curly quotes", lambda text: text.replace("\u2019", "'")),
     Normaliser("x-ray is one word", lambda text: text.replace("x-ray", "xray").replace("x ray", "xray")),
     Normaliser("runway side letters", _split_runway_letters),
 )

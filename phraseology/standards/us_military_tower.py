@@ -7,7 +7,10 @@ from phraseology.elements import Kind
 from phraseology.standards.standard import Rule, Standard
 
 _RULES = {
-    "whom": Rule("On first contact say whom you call; afterwards the tower's name may be dropped.", "AIM 4-2-3; JO 7110.65 2-4-9"),
+    "whom": Rule(
+        "On first contact say whom you call; afterwards the tower's name may be dropped.",
+        "AIM 4-2-3; JO 7110.65 2-4-9",
+    ),
     "callsign": Rule(
         "Say your own callsign in full, figure by figure; a military callsign is never abbreviated.",
         "JO 7110.65 2-4-9; 2-4-20 from memory",
@@ -36,8 +39,13 @@ _RULES = {
     ),
     "readback_altitude": Rule("Read back every altitude.", "AIM 4-4-7"),
     "readback_altimeter": Rule("Read back the altimeter setting.", "ICAO PANS-ATM 4.5.7.5; common practice"),
-    "readback_report": Rule("Read back what you are to report, or say wilco to a report in the pattern.", "common practice"),
-    "acknowledge": Rule("Acknowledge with your callsign; wilco means that you will comply.", "Pilot/Controller Glossary, from memory"),
+    "readback_report": Rule(
+        "Read back what you are to report, or say wilco to a report in the pattern.", "common practice"
+    ),
+    "acknowledge": Rule(
+        "Acknowledge with your callsign; wilco means that you will comply.",
+        "Pilot/Controller Glossary, from memory",
+    ),
     "answer": Rule("Answer the question that the tower asked.", "AIM 4-2-3"),
     "not_given": Rule(
         "Never accept a clearance that you were not given, nor one for another aircraft.",
@@ -46,7 +54,6 @@ _RULES = {
     "not_for_you": Rule("Keep silent when the tower speaks to another callsign.", "AIM 4-2-2"),
     "brevity": Rule("Leave out words that the call does not need.", "AIM 4-2-1"),
     "hesitation": Rule("Think before you key: no hesitation sounds.", "AIM 4-2-2; ICAO Doc 9432"),
-    "digits": Rule("Say figures one by one; nine is niner.", "AIM 4-2-7 to 4-2-9"),
     "words": Rule("Use the standard word.", "Pilot/Controller Glossary, from memory"),
 }
 

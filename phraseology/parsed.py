@@ -1,0 +1,38 @@
+"""What a transmission was read as, and the names that are known while reading it."""
+
+from dataclasses import dataclass
+
+from phraseology.elements import Element, Kind
+
+
+@dataclass(frozen=True)
+class World:
+    """The names that are known on this frequency. `callsign_words` and `points` are upper case."""
+
+    callsign_words: frozenset[str] = frozenset({"SABLE", "HERON", "MARTEN", "TOPAZ", "ADZE"})
+    points: frozenset[str] = frozenset()
+    station: str = "corbel tower"
+    usual_figures: int = 2
+    """How many figures callsigns here have; settles where a callsign ends and the next number begins."""
+
+
+@dataclass(frozen=True)
+class Parsed:
+    """Elements in the order said, the words they index, and the indices of words that mean nothing here."""
+
+    words: tuple[str, ...]
+    elements: tuple[Element, ...]
+    leftover: tuple[int, ...]
+
+    def all(self, kind: Kind) -> tuple[Element, ...]:
+        return tuple(element for element in self.elements if element.kind is kind)
+
+    def first(self, kind: Kind) -> Element | None:
+        return next((element for element in self.elements if element.kind is kind), None)
+
+    def value(self, kind: Kind) -> str | None:
+        element = self.first(kind)
+        return None if element is None or element.negated else element.value
+
+    def has(self, kind: Kind, *values: str) -> bool:
+        return any(element.value in values or not values for element in self.all(kind) if not element.negated)
