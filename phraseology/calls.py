@@ -36,6 +36,8 @@ class SlotKind:
     tolerated: frozenset[str] = frozenset()
     instead: tuple[Instead, ...] | Callable[[Context], tuple[Instead, ...]] = ()
     rivals: frozenset[Kind] = frozenset()
+    suggest: str | None = None
+    """What the model call says where the context fixes nothing and any value will do."""
 
     def of(self, context: Context) -> Slot:
         fixed = self.value if isinstance(self.value, str) else self.value(context)
@@ -44,7 +46,8 @@ class SlotKind:
         instead = self.instead(context) if callable(self.instead) else self.instead
         accept = (also or None) if fixed is None else frozenset({fixed}) | also
         rule = context.standard.rules[self.rule]
-        return Slot(self.kind, fixed, accept, missing, self.wrong, rule, self.tolerated, instead, self.rivals)
+        say = fixed if fixed is not None else self.suggest
+        return Slot(self.kind, say, accept, missing, self.wrong, rule, self.tolerated, instead, self.rivals)
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,7 @@ _INTENTION = SlotKind(
     MAJOR,
     "intention",
     instead=(Instead(Kind.CLEARANCE, full=False),),
+    suggest="touch_and_go",
 )
 _INTENTION_OPTIONAL = SlotKind(Kind.INTENTION, lambda c: c.intention, NONE, MAJOR, "intention")
 _POINT_OPTIONAL = SlotKind(Kind.POINT, lambda c: c.point, NONE, MAJOR, "point")

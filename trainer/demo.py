@@ -34,13 +34,14 @@ from voices.mixing import Noise, active_level, noise, resample, with_noise
 from voices.sound import Sound, Speaker, Voice
 
 DRILL = "first_flight"
-TRAINEE_VOICES = ("en-us+f3", "en-gb+m7", "en-us+m3")
+TRAINEE_VOICES = ("en-us+m2", "en-us+f4", "en-us+m8", "en-us+f5")
+"""Of espeak's, none that the cast gives to a station."""
 BLOCK = 512
 """Samples fed at a time: 32 ms, what a microphone callback gives."""
 SNR_DB = 25.0
 """A headset in a quiet room."""
-STATIC_S, STATIC_DB = 1.6, 12.0
-"""A crash of static over the beginning of the unclear call, so much louder than the voice: the callsign drowns in it."""
+STATIC_AT_S, STATIC_S, STATIC_DB = 0.25, 1.4, 12.0
+"""A crash of static in the unclear call, from the first syllable on, so much louder than the voice: the figures drown."""
 LEAD_S, TAIL_S, GAP_S = 0.4, 1.2, 0.5
 WRONG_AFTER = "answer_to_closed_denied_breakout"
 UNCLEAR_CALL = ("gear_report", 2)
@@ -86,7 +87,7 @@ class SyntheticTrainee:
         framed = Sound(np.concatenate([silence[0], spoken.samples * 0.5, silence[1]]), SAMPLE_RATE)
         heard = with_noise(framed, SNR_DB, self._noise, Noise.COCKPIT)
         if utterance.purpose == "unclear":
-            start, count = round(LEAD_S * SAMPLE_RATE), round(STATIC_S * SAMPLE_RATE)
+            start, count = round((LEAD_S + STATIC_AT_S) * SAMPLE_RATE), round(STATIC_S * SAMPLE_RATE)
             level = active_level(framed) * 10 ** (STATIC_DB / 20)
             static = level * noise(Noise.WHITE, count, SAMPLE_RATE, self._noise)
             heard.samples[start : start + count] += static

@@ -41,7 +41,7 @@ WORDS_OF_THE_TRADE = {
 
 def is_free(name: str) -> bool:
     """A name that is no word of the trade: only such a one can be a callsign's."""
-    one_word = len(tokens(name)) == 1
+    one_word = tokens(name) == (name.lower(),)
     return one_word and not parse(name, WORLD).elements and name.lower() not in WORDS_OF_THE_TRADE
 
 

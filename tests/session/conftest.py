@@ -65,3 +65,8 @@ def drill_plan() -> Callable[[str], SessionPlan]:
 @pytest.fixture
 def trainee(drill_plan) -> Callable[[str], TypingTrainee]:
     return lambda name: TypingTrainee(drill_plan(name))
+
+
+@pytest.fixture
+def typing_trainee() -> type[TypingTrainee]:
+    return TypingTrainee

@@ -7,6 +7,7 @@ import pytest
 from drills.check import drill_names
 from phraseology.heard import Heard, HeardBy, HeardWord
 from trainer.session.events import CallMissed, LegEntered, SessionEnded, TowerSpoke, TraineeSpoke
+from trainer.session.plan import SessionPlan
 
 FIRST = "first_flight"
 
@@ -207,3 +208,48 @@ def test_every_event_is_plain_json(trainee):
     flown.fly(until=600)
     for event in flown.events:
         assert json.loads(json.dumps(event.as_json()))["event"] == type(event).__name__
+
+
+def test_unable_gives_the_approval_back_and_the_tower_asks_for_intentions(trainee):
+    flown = trainee(FIRST)
+
+    def will_not(prompt, times):
+        if prompt.name == "answer_to_closed_approved":
+            return "sable two one unable"
+        if prompt.name == "answer_to_say_intentions":
+            return "sable two one full stop"
+        return prompt.model_call
+
+    flown.fly(will_not, until=760)
+    assert "say_intentions" in tower_replies(flown)
+
+
+def test_unable_to_a_break_approval_is_flown_straight_through(trainee):
+    flown = trainee(FIRST)
+    flown.fly(
+        lambda prompt, times: "sable two one unable" if "break" in prompt.name else prompt.model_call, until=470
+    )
+    assert "straight_through" in own_legs(flown)
+    assert "break_turn" not in own_legs(flown)
+
+
+def test_words_that_give_no_call_away_are_asked_again_and_not_taken_for_the_call_that_is_due(trainee):
+    flown = trainee(FIRST)
+    flown.fly(
+        lambda prompt, times: "sable two two touch and go" if prompt.name == "request_closed" else prompt.model_call,
+        until=700,
+    )
+    assert "say_again" in tower_replies(flown)
+    assert "closed_approved" not in tower_replies(flown)
+
+
+def test_in_free_flight_the_trainee_chooses_how_to_land(drill_plan, typing_trainee):
+    field = drill_plan(FIRST).field
+    flown = typing_trainee(SessionPlan.free_flight(field, "31", "SABLE 21", seed=5))
+
+    def lands(prompt, times):
+        return "sable two one gear down full stop" if prompt.name == "gear_report" else prompt.model_call
+
+    flown.fly(lands)
+    (ended,) = flown.of(SessionEnded)
+    assert (ended.reason, ended.score) == ("full stop", 100)

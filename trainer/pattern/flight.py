@@ -191,6 +191,14 @@ class Flight:
         self._fly_on(t)
         self._instruct("extend_upwind", replace(self.clearances, extend_upwind=True))
 
+    def refuse(self, t: float) -> None:
+        """The pilot is unable: approvals and the landing clearance that he has not used are gone."""
+        self._fly_on(t)
+        self._situation.clearances = replace(
+            self.clearances, break_approved=False, landing=None, closed_approved=False
+        )
+        self._plan_leg(flown_nm=self._path.speeds.distance(self._now - self._leg_since))
+
     def ask_report(self, call: AskedReport) -> None:
         """The tower wants a call that is otherwise not made; it lapses when its leg has been flown."""
         asked = self.clearances.asked_reports | {call}

@@ -7,6 +7,7 @@ seconds give the same events.
 from collections.abc import Callable
 from dataclasses import replace
 
+from phraseology.calls import CALLS
 from phraseology.elements import Kind
 from phraseology.expected import Expected, Silence
 from phraseology.heard import Heard
@@ -328,6 +329,8 @@ class Session:
             self._say_last_again()
             return
         question = question_after(spoken.assessment)
+        if question and not spoken.expected.given_away_by(spoken.parsed):
+            question = "say_again"  # nobody knows which call this was to be
         asked = asked_by(spoken, self.plan.callsign, self.trainee.atis, self.trainee.intention)
         if question:
             self._ask(question, asked, spoken)
@@ -362,9 +365,11 @@ class Session:
         owed = self._owed
         assert owed is not None
         question = question_after(spoken.assessment)
-        if question is None:
+        if spoken.assessment.refused and question is None:
+            self._refused(spoken)
+        elif question is None:
             self._owed = None
-            if owed.then is not None:
+            if owed.then is not None and owed.then.call in CALLS:
                 self.trainee.has_made(owed.then.call)
                 self._contact = True
                 said = spoken.parsed.value(Kind.INTENTION)
@@ -374,6 +379,15 @@ class Session:
             self._owed = replace(owed, since=self.now)
         else:
             self._repeat(owed, "the read-back was wrong", corrects=owed.then is None)
+
+    def _refused(self, spoken: Spoken) -> None:
+        """ "Unable" is always available: what was approved is not used, and the tower asks what then."""
+        self._owed = None
+        self.trainee.flight.refuse(self.now)
+        if spoken.parsed.has(Kind.ACTION, "going_around"):
+            self._act_at_once("going_around")
+        else:
+            self._ask("say_intentions", Asked("refusal", self.plan.callsign))
 
     def _repeat(self, owed: Owed, reason: str, *, corrects: bool) -> None:
         """Say the message again, twice at most; then go on without the answer."""
