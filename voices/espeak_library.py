@@ -39,6 +39,12 @@ def load(workspace: Path) -> Path:
     return data
 
 
+def same_noise_again() -> None:
+    """Begin the noise of breath and hiss anew, so that the same text gives the same sound after it."""
+    ctypes.CDLL(None).srand(1)
+    ctypes.CDLL("libespeak-ng.so.1").espeak_ng_SetRandSeed(ctypes.c_long(1))
+
+
 def short_data_path(data: Path, workspace: Path) -> Path:
     """`data` itself, or a link (a copy where links are not to be had) in `workspace` if it is too long."""
     if len(os.fsencode(data)) <= LONGEST_DATA_PATH:

@@ -58,6 +58,8 @@ class _Engine:
         part.open("wb").close()
         self._finished.clear()
         self._fault = None
+        if sys.platform == "linux":
+            espeak_library.same_noise_again()
         self._tts.setProperty("voice", voice)
         self._tts.setProperty("rate", rate)
         self._tts.save_to_file(text, str(part))

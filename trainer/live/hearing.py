@@ -111,14 +111,18 @@ class Hearing:
     def stop(self) -> None:
         """Close the microphone; returns when the thread has ended."""
         self._stopping.set()
-        if self._thread.is_alive():
+        self.join()
+
+    def join(self) -> None:
+        """Wait for the end of the thread, if it has begun."""
+        if self._thread.ident is not None:
             self._thread.join()
 
     def _run(self) -> None:
         try:
             self._microphone.start()
             while not self._stopping.is_set():
-                self._listen()
+                self.listen()
         except KNOWN_ERRORS as error:
             self._post(EarsLost(str(error)))
         except Exception as error:  # a thread must not end unseen: the screen would go on saying "listening"
@@ -127,8 +131,8 @@ class Hearing:
         finally:
             self._microphone.stop()
 
-    def _listen(self) -> None:
-        """One block, with the talk keys that came before it."""
+    def listen(self) -> None:
+        """Take one block, and the talk keys that came before it. The thread does nothing else."""
         while not self._keys.empty():
             self._told(self._listener.press() if self._keys.get() else self._listener.release())
         block = self._microphone.read(_READ_TIMEOUT_S)

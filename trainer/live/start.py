@@ -158,7 +158,9 @@ def closing_account(live: LiveSession) -> str:
     assert ended is not None
     lines = [
         f"{live.plan.title}: {ended.reason} after {int(ended.at) // 60}:{int(ended.at) % 60:02d}",
-        f"score      {ended.score:.0f} of 100, {ended.accepted} of {ended.calls} calls accepted",
+        f"score      {ended.score:.0f} of 100, {ended.accepted} of {ended.calls} calls accepted"
+        if ended.calls
+        else "score      none: no call was made",
     ]
     if live.book.recording_path:
         lines.append(f"recording  {live.book.recording_path}")

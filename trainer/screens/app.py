@@ -5,6 +5,7 @@ import signal
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import App
@@ -24,7 +25,7 @@ TICK_S = 0.1
 class FlightApp(App[None]):
     """`clock` gives seconds; None: nothing ticks but by `advance`."""
 
-    CSS_PATH = "flight.tcss"
+    CSS_PATH = Path(__file__).with_name("flight.tcss")
     TITLE = "patternvoice"
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own form
@@ -69,7 +70,7 @@ class FlightApp(App[None]):
 
     def advance(self, wall_seconds: float) -> None:
         """So much has passed on the wall."""
-        self._show(self._live.tick(wall_seconds))
+        self.took_place(self._live.tick(wall_seconds))
 
     def _tick(self) -> None:
         assert self._clock is not None  # only then is there a timer
@@ -77,7 +78,8 @@ class FlightApp(App[None]):
         passed, self._last = now - self._last, now
         self.advance(passed)
 
-    def _show(self, events: list[Event]) -> None:
+    def took_place(self, events: list[Event]) -> None:
+        """Show what happened, all of which is in the logbook already, and the session as it is now."""
         while self._live.notices:
             self.notify(self._live.notices.popleft(), timeout=12, markup=False)
         if not self._flight.is_mounted:
@@ -96,25 +98,25 @@ class FlightApp(App[None]):
         self.theme = DAY.name if self.theme == EVENING.name else EVENING.name
 
     def on_flight_app_ears_heard(self, message: EarsHeard) -> None:
-        self._show(self._live.hear(message.event))
+        self.took_place(self._live.hear(message.event))
 
     def on_flight_screen_talked(self, message: FlightScreen.Talked) -> None:
         if message.down:
             self._live.press()
         else:
             self._live.release()
-        self._show([])
+        self.took_place([])
 
     def on_flight_screen_typed(self, message: FlightScreen.Typed) -> None:
-        self._show(self._live.typed(message.line))
+        self.took_place(self._live.typed(message.line))
 
     def on_flight_screen_typing_changed(self, message: FlightScreen.TypingChanged) -> None:
         self._live.typing = message.typing
 
     def on_flight_screen_pause_toggled(self) -> None:
         self._live.paused = not self._live.paused
-        self._show([])
+        self.took_place([])
 
     def on_flight_screen_passed(self) -> None:
         self._live.let_pass()
-        self._show([])
+        self.took_place([])

@@ -51,9 +51,9 @@ class FlightScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         # A letter goes to the typed line while that has the focus; a function key never does.
-        Binding("space", "talk", "Talk on/off", key_display="Space"),
-        Binding("f3", "talk", "Talk on/off", show=False),
-        Binding("enter", "type", "Type"),
+        Binding("space", "talk", "Talk", key_display="Space"),
+        Binding("f3", "talk", "Talk", show=False),
+        Binding("enter", "type", "Type", key_display="Enter"),
         Binding("escape", "leave_line", "Leave line"),
         Binding("f2,h", "hint", "Hint", key_display="F2"),
         Binding("f4,p", "pause", "Pause", key_display="F4"),

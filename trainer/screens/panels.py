@@ -1,17 +1,17 @@
 """The small panels of the flight screen. Each shows values and asks nothing."""
 
 from textual.content import Content
-from textual.widgets import Static
 
 from trainer.account import shown
 from trainer.live.session import LiveSession
 from trainer.live.view import FlightView
+from trainer.screens.line import Line
 from trainer.screens.marks import FAINT, call_title, minutes
 from trainer.session.events import CallMissed, TowerSpoke, TraineeSpoke
 from trainer.session.plan import SessionPlan
 
 
-class TitleLine(Static):
+class TitleLine(Line):
     """Where, who, and the clock."""
 
     def __init__(self, live: LiveSession) -> None:
@@ -24,7 +24,7 @@ class TitleLine(Static):
         right = f"{self._pace} pace{_rate(view.speed)} {minutes(view.clock_s)}"
         width = self.content_size.width
         gap = " " * max(1, width - len(self._left) - len(right))
-        self.update(Content.styled(self._left, "bold") + Content(gap + right))
+        self.draw(Content.styled(self._left, "bold") + Content(gap + right))
 
 
 def _rate(speed: float) -> str:
@@ -33,7 +33,7 @@ def _rate(speed: float) -> str:
     return "" if speed == 1.0 else f" x{speed:g}"
 
 
-class NextLine(Static):
+class NextLine(Line):
     """The next call with the seconds to it, and the end of the leg."""
 
     def __init__(self) -> None:
@@ -52,10 +52,10 @@ class NextLine(Static):
         if view.next_leg_in_s is not None:
             leg = f"   {shown(view.leg.value)} ends in {minutes(view.next_leg_in_s)}"
             line += Content.styled(leg, FAINT)
-        self.update(line)
+        self.draw(line)
 
 
-class TowerPanel(Static):
+class TowerPanel(Line):
     """The tower's last message, large."""
 
     def __init__(self, plan: SessionPlan) -> None:
@@ -67,23 +67,21 @@ class TowerPanel(Static):
     def show(self, event: TowerSpoke) -> None:
         self.border_title = f"{self._tower} to {event.to or 'the station calling'}"
         self.set_class(event.to == self._trainee, "-mine")
-        self.update(event.words)
+        self.draw(event.words)
 
 
-class HintLine(Static):
+class HintLine(Line):
     """The model words of the next call, if they are wanted."""
 
     def __init__(self) -> None:
         super().__init__(id="hint", markup=False)
 
     def show(self, view: FlightView, wanted: bool) -> None:
-        if not wanted:
-            self.update("F2 shows the words of the next call")
-        else:
-            self.update(f"Say: {view.hint}" if view.hint else "Say: nothing now")
+        words = f"Say: {view.hint or 'nothing now'}" if wanted else "F2 shows the words of the next call"
+        self.draw(words, layout=True)
 
 
-class EarsLine(Static):
+class EarsLine(Line):
     """The microphone in words, what it has understood so far, and the score."""
 
     def __init__(self) -> None:
@@ -93,15 +91,21 @@ class EarsLine(Static):
         score = "no calls yet"
         if view.calls:
             score = f"score {view.score:.0f}, {view.accepted} of {view.calls} accepted"
-        words = f"{view.ears.words}: {view.partial}" if view.partial else view.ears.words
-        room = self.content_size.width - len(score) - 5
-        if len(words) > room:
-            words = words[: max(0, room - 3)] + "..."
+        room = max(1, self.content_size.width - len(score) - 5)
+        words = view.ears.words
+        if view.partial:
+            words += f": {_end_of(view.partial, room - len(words) - 2)}"
+        words = words if len(words) <= room else f"{words[: room - 3]}..."
         self.set_class(view.ears.words == "hearing you", "-hearing")
-        self.update(Content(f"({view.ears.sign}) {words:{max(1, room)}} ") + Content.styled(score, "bold"))
+        self.draw(Content(f"({view.ears.sign}) {words:{room}} ") + Content.styled(score, "bold"))
 
 
-class CallsPanel(Static):
+def _end_of(words: str, room: int) -> str:
+    """The last of the words: those that are being said now."""
+    return words if len(words) <= room else f"...{words[len(words) - max(0, room - 3) :]}"
+
+
+class CallsPanel(Line):
     """The trainee's calls so far; only where the terminal is wide."""
 
     def __init__(self) -> None:
@@ -110,7 +114,7 @@ class CallsPanel(Static):
 
     def show(self, calls: list[TraineeSpoke | CallMissed]) -> None:
         lines = [_call_line(number, call) for number, call in enumerate(calls, 1)]
-        self.update(Content("\n").join(lines[-max(1, self.content_size.height) :]) if lines else "None yet.")
+        self.draw(Content("\n").join(lines[-max(1, self.content_size.height) :]) if lines else "None yet.")
 
 
 def _call_line(number: int, call: TraineeSpoke | CallMissed) -> Content:

@@ -1,12 +1,12 @@
 """The legs of the pattern side by side, the present one in brackets, and a line for how far it is flown."""
 
 from textual.content import Content
-from textual.widgets import Static
 
 from trainer.account import shown
 from trainer.live.route import OVERHEAD, route_with
 from trainer.live.view import FlightView
 from trainer.pattern.leg import Leg
+from trainer.screens.line import Line
 from trainer.screens.marks import FAINT
 
 _SHORT = {
@@ -27,12 +27,11 @@ _LONG = {
     Leg.BREAK_TURN: "break",
     Leg.CLOSED_PULL_UP: "closed pull-up",
 }
-
-
 _WIDEST_MARGIN = 4
+"""Columns of air that a leg may get where the terminal is wide."""
 
 
-class PatternStrip(Static):
+class PatternStrip(Line):
     """Two lines."""
 
     def __init__(self) -> None:
@@ -51,7 +50,7 @@ class PatternStrip(Static):
     def _draw(self) -> None:
         width = self.content_size.width
         if self._view is not None and width > 0:
-            self.update(strip(self._route, self._view, width))
+            self.draw(strip(self._route, self._view, width))
 
 
 def strip(route: tuple[Leg, ...], view: FlightView, width: int) -> Content:

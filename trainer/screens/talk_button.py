@@ -2,12 +2,12 @@
 
 from textual import events
 from textual.message import Message
-from textual.widgets import Static
 
 from trainer.live.session import LiveSession
+from trainer.screens.line import Line
 
 
-class TalkButton(Static):
+class TalkButton(Line):
     """Posts `Pressed` and `Released`; a release outside of it counts."""
 
     class Pressed(Message):
@@ -24,7 +24,7 @@ class TalkButton(Static):
         """It is there while there is a microphone."""
         self.display = live.hearing is not None
         self.set_class(live.key_down, "-talking")
-        self.update("* On the air * " if live.key_down else " Hold to talk ")
+        self.draw("* On the air * " if live.key_down else " Hold to talk ")
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         event.stop()
