@@ -39,10 +39,16 @@ def load(workspace: Path) -> Path:
     return data
 
 
-def same_noise_again() -> None:
-    """Begin the noise of breath and hiss anew, so that the same text gives the same sound after it."""
+def settle() -> None:
+    """Wait until the settings of the next job have arrived, and begin the library's noise anew.
+
+    pyttsx3 cancels whatever is under way when a job starts. A setting still under way is then lost: about one
+    job in a hundred was spoken in the voice of the job before it.
+    """
+    library = ctypes.CDLL("libespeak-ng.so.1")
+    library.espeak_Synchronize()
     ctypes.CDLL(None).srand(1)
-    ctypes.CDLL("libespeak-ng.so.1").espeak_ng_SetRandSeed(ctypes.c_long(1))
+    library.espeak_ng_SetRandSeed(ctypes.c_long(1))
 
 
 def short_data_path(data: Path, workspace: Path) -> Path:

@@ -58,10 +58,10 @@ class _Engine:
         part.open("wb").close()
         self._finished.clear()
         self._fault = None
-        if sys.platform == "linux":
-            espeak_library.same_noise_again()
         self._tts.setProperty("voice", voice)
         self._tts.setProperty("rate", rate)
+        if sys.platform == "linux":
+            espeak_library.settle()
         self._tts.save_to_file(text, str(part))
         self._tts.runAndWait()
         # runAndWait may return early; SAPI writes before it returns and then tells nothing.

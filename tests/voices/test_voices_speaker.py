@@ -393,3 +393,15 @@ def test_plausible_lengths() -> None:
     assert plausible(5.3, CALL, 165)
     assert not plausible(1.0, CALL, 165)
     assert not plausible(60.0, CALL, 165)
+
+
+def test_every_job_is_spoken_in_its_own_voice(speaker: WorkerSpeaker) -> None:
+    """A slow and a quick voice in turn: a setting that is lost would show in the length of the sound."""
+    slow, quick = Voice("en-gb-x-rp", 120), Voice("en-us+f3", 220)
+    lengths: dict[Voice, set[float]] = {slow: set(), quick: set()}
+    for _ in range(40):
+        for voice in (slow, quick):
+            lengths[voice].add(round(speaker.speak("heron four two, closed approved", voice).seconds, 1))
+    assert max(lengths[slow]) - min(lengths[slow]) <= 0.1
+    assert max(lengths[quick]) - min(lengths[quick]) <= 0.1
+    assert min(lengths[slow]) > 1.3 * max(lengths[quick])
