@@ -41,7 +41,7 @@ at 20 dB about one in ten has such a word (DEVELOPERS.md, "What the ears were me
 """
 
 HOLE_S = 0.5
-"""Speech without a word for longer than this may hide what seems to be missing; longer than the pause of a comma."""
+"""Longer without a word than the pause of a comma: what seems to be missing may have been said there."""
 
 
 _BEFORE_SPEECH_S = 0.3
@@ -324,7 +324,9 @@ def _give_the_benefit_of_doubt(found: _Finding, heard: Heard) -> Judged | None:
     if entry is None or heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
         return entry
     doubtful = any(element.confidence < DOUBT for element in found.taken)
-    incomplete = entry.verdict is Verdict.WRONG and entry.element == Kind.CALLSIGN.value and " " not in entry.heard
+    incomplete = (
+        entry.verdict is Verdict.WRONG and entry.element == Kind.CALLSIGN.value and " " not in entry.heard
+    )
     if entry.verdict is Verdict.MISSING or incomplete:
         doubtful = doubtful or heard.by is HeardBy.LANGUAGE or _has_a_hole(heard)
     matters = entry.severity in (Severity.CRITICAL, Severity.MAJOR) or (

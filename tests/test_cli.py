@@ -214,7 +214,9 @@ def test_a_bad_drill_gives_file_line_and_column(cli, tmp_path, kind):
 
 def test_check_passes_the_whole_library(cli):
     drills = Path(__file__).parent.parent / "drills"
-    files = [str(path) for folder in ("library", "fields") for path in sorted((drills / folder).glob("*.yaml"))]
+    files = [
+        str(path) for folder in ("library", "fields") for path in sorted((drills / folder).glob("*.yaml"))
+    ]
     result = cli("check", *files)
     assert result.returncode == 0, result.stdout
     assert "0 error(s), 0 warning(s)" in result.stdout

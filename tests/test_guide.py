@@ -24,14 +24,20 @@ def picture() -> str:
     for leg, trigger, target in transition_table():
         if leg != target:
             arrows.setdefault((leg, target), []).append(trigger.split(" if ")[0].replace("_", " "))
-    lines = [f"    {leg} --> {target}: {' / '.join(dict.fromkeys(names))}" for (leg, target), names in arrows.items()]
-    return "\n".join(["```mermaid", "stateDiagram-v2", "    [*] --> inbound", *lines, "    clear_of_runway --> [*]", "```"])
+    lines = [
+        f"    {leg} --> {target}: {' / '.join(dict.fromkeys(names))}"
+        for (leg, target), names in arrows.items()
+    ]
+    return "\n".join(
+        ["```mermaid", "stateDiagram-v2", "    [*] --> inbound", *lines, "    clear_of_runway --> [*]", "```"]
+    )
 
 
 def calls() -> str:
     rows = ["| call | when | elements |", "|---|---|---|"]
     rows += [
-        f"| `{call.name}` | {call.when} | {', '.join(slot.kind.value for slot in call.slots)} |" for call in CALLS.values()
+        f"| `{call.name}` | {call.when} | {', '.join(slot.kind.value for slot in call.slots)} |"
+        for call in CALLS.values()
     ]
     return "\n".join(rows)
 

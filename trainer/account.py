@@ -37,12 +37,12 @@ def shown(value: str) -> str:
 
 
 def mark_line(assessment: Assessment) -> str:
-    """One line of marks: "+callsign +gear xintention (full stop, not touch and go)"."""
-    return "  ".join(_mark(judged) for judged in assessment.elements) or "+silence"
+    """One line of marks: "+ callsign  + gear  x intention (full stop, not touch and go)"."""
+    return "  ".join(_mark(judged) for judged in assessment.elements) or "+ silence"
 
 
 def _mark(judged: Judged) -> str:
-    name = f"{MARKS[judged.verdict]}{judged.element}"
+    name = f"{MARKS[judged.verdict]} {judged.element}"
     if judged.verdict is Verdict.RIGHT:
         return name
     if judged.verdict is Verdict.MISSING:
@@ -83,7 +83,10 @@ def event_lines(event: Event, trainee: str) -> list[str]:
         case LegEntered() if event.aircraft == trainee:
             return [f"{clock}  - {shown(event.leg)}"]
         case TowerSpoke():
-            return [f"{clock}  TOWER    {event.words}", *(f"{'':9}why      {reason}" for reason in event.reasons)]
+            return [
+                f"{clock}  TOWER    {event.words}",
+                *(f"{'':9}why      {reason}" for reason in event.reasons),
+            ]
         case OtherSpoke():
             return [f"{clock}  {event.aircraft:8} {event.words}"]
         case TraineeSpoke():

@@ -24,7 +24,8 @@ def _version() -> str:
 app = App(
     name="patternvoice",
     version=_version,
-    help="Hands-free practice of the radio calls of the overhead pattern. A training aid, not for use in flight.",
+    help="Hands-free practice of the radio calls of the overhead pattern."
+    " A training aid, not for use in flight.",
     version_flags=["--version"],
 )
 model = App(name="model", help="Speech models.")
@@ -33,12 +34,18 @@ app.command(model)
 Pace = Literal["real", "quick", "patient"]
 Seed = Annotated[int, Parameter(help="The same seed gives the same session.")]
 ModelDir = Annotated[
-    Path | None, Parameter(name="--model", help="A Vosk model directory to hear with, instead of the built-in one.")
+    Path | None,
+    Parameter(name="--model", help="A Vosk model directory to hear with, instead of the built-in one."),
 ]
 
 
 @app.command
-def demo(*, seed: Seed = 1, out: Annotated[Path | None, Parameter(help="Folder for the WAV.")] = None, model_dir: ModelDir = None) -> int:
+def demo(
+    *,
+    seed: Seed = 1,
+    out: Annotated[Path | None, Parameter(help="Folder for the WAV.")] = None,
+    model_dir: ModelDir = None,
+) -> int:
     """Fly a whole drill with a synthetic trainee: no sound card, no keys. One call is wrong, one unclear."""
     from trainer.demo import run_demo
 
@@ -55,13 +62,22 @@ def fly(
     field: Annotated[str, Parameter(help="The field of free flight.")] = "corbel",
     runway: Annotated[str, Parameter(help="The runway of free flight.")] = "31",
     model_dir: ModelDir = None,
-    no_sound: Annotated[bool, Parameter(negative=(), help="Neither microphone nor speaker: type the calls.")] = False,
+    no_sound: Annotated[
+        bool, Parameter(negative=(), help="Neither microphone nor speaker: type the calls.")
+    ] = False,
 ) -> int:
     """Fly with your own voice: hands-free, with a talk key or button, or by a typed line."""
     from trainer.live import fly as fly_live
 
     return fly_live(
-        drill=drill, callsign=callsign, field=field, runway=runway, pace=pace, seed=seed, model=model_dir, sound=not no_sound
+        drill=drill,
+        callsign=callsign,
+        field=field,
+        runway=runway,
+        pace=pace,
+        seed=seed,
+        model=model_dir,
+        sound=not no_sound,
     )
 
 
@@ -75,7 +91,9 @@ def assess(
     field: str = "corbel",
     runway: str = "31",
     callsign: str = "SABLE 21",
-    intention: Annotated[str | None, Parameter(help="touch_and_go, full_stop, low_approach, stop_and_go or option.")] = None,
+    intention: Annotated[
+        str | None, Parameter(help="touch_and_go, full_stop, low_approach, stop_and_go or option.")
+    ] = None,
     point: Annotated[str | None, Parameter(help="The point to report.")] = None,
     altitude: Annotated[int | None, Parameter(help="Feet, to be said in the check-in.")] = None,
     distance: Annotated[int | None, Parameter(help="Miles of the initial report.")] = None,
@@ -90,9 +108,19 @@ def assess(
     from trainer.judging import Question, judge
 
     question = Question(
-        field=field, runway=runway, callsign=callsign, call=call, after=after, intention=intention, point=point,
-        altitude_ft=altitude, distance_nm=distance, atis=atis, where=where, position=position,
-    )  # fmt: skip
+        field=field,
+        runway=runway,
+        callsign=callsign,
+        call=call,
+        after=after,
+        intention=intention,
+        point=point,
+        altitude_ft=altitude,
+        distance_nm=distance,
+        atis=atis,
+        where=where,
+        position=position,
+    )
     assessment = judge(question, said=said, wav=wav, model=model_dir)
     if as_json:
         print(json.dumps(assessment.as_json(), ensure_ascii=False, indent=2))

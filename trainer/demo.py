@@ -41,7 +41,7 @@ BLOCK = 512
 SNR_DB = 25.0
 """A headset in a quiet room."""
 STATIC_AT_S, STATIC_S, STATIC_DB = 0.25, 1.4, 12.0
-"""A crash of static in the unclear call, from the first syllable on, so much louder than the voice: the figures drown."""
+"""A crash of static in the unclear call, from the first syllable on: the figures drown in it."""
 LEAD_S, TAIL_S, GAP_S = 0.4, 1.2, 0.5
 WRONG_AFTER = "answer_to_closed_denied_breakout"
 UNCLEAR_CALL = ("gear_report", 2)
@@ -78,7 +78,9 @@ class SyntheticTrainee:
         right = next(slot.say for slot in prompt.slots if slot.kind is Kind.REPORT)
         other = next(point for point in sorted(self._plan.field.points) if point != right)
         standard = prompt.context.standard
-        return prompt.model_call.replace(say(Kind.REPORT, right or "", standard), say(Kind.REPORT, other, standard))
+        return prompt.model_call.replace(
+            say(Kind.REPORT, right or "", standard), say(Kind.REPORT, other, standard)
+        )
 
     def sound(self, utterance: Utterance) -> Sound:
         """The utterance as the microphone gets it: noise before, under and after the words."""
@@ -98,9 +100,15 @@ class DemoFlight:
     """One run: drives the session from event to event, feeds the ears, keeps tape and logbook."""
 
     def __init__(
-        self, session: Session, trainee: SyntheticTrainee, listener: Listener, room: RadioRoom, tape: SessionRecording,
-        logbook: Logbook, log_id: int,
-    ) -> None:  # fmt: skip
+        self,
+        session: Session,
+        trainee: SyntheticTrainee,
+        listener: Listener,
+        room: RadioRoom,
+        tape: SessionRecording,
+        logbook: Logbook,
+        log_id: int,
+    ) -> None:
         self.session = session
         self._trainee = trainee
         self._listener = listener
@@ -157,12 +165,14 @@ class DemoFlight:
             self.outcomes["wrong"] = "caught" if caught else "not caught"
             self._purpose = ""
         if isinstance(event, TowerSpoke) and self._purpose == "unclear":
-            self.outcomes["unclear"] = "say again" if event.reply == "say_again" else f"answered with {event.words}"
+            self.outcomes["unclear"] = (
+                "say again" if event.reply == "say_again" else f"answered with {event.words}"
+            )
             self._purpose = ""
 
 
 def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) -> int:
-    """Fly the demo and print its account. Exit status 0 if the wrong call was caught and the unclear one asked again."""
+    """Fly the demo and print its account. Exit status 0 if both bad calls were dealt with, else 1."""
     drill = load_drill(DRILL)
     plan = SessionPlan.of_drill(drill, load_field(drill.field))
     started = datetime.now(UTC)
@@ -175,11 +185,22 @@ def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) 
             print(logbook.notice, file=sys.stderr)
         room = RadioRoom(speaker, [plan.callsign, *(other.callsign for other in plan.traffic)], seed)
         session = Session(plan, room.seconds)
-        log_id = logbook.start_session({"demo": plan.title, "seed": seed, "callsign": plan.callsign}, started.isoformat())
-        print(f"{plan.title}: {plan.callsign}, {plan.field.field}, runway {plan.runway}. A training aid, not for use in flight.")
+        log_id = logbook.start_session(
+            {"demo": plan.title, "seed": seed, "callsign": plan.callsign}, started.isoformat()
+        )
+        print(
+            f"{plan.title}: {plan.callsign}, {plan.field.field}, runway {plan.runway}."
+            " A training aid, not for use in flight."
+        )
         tape = SessionRecording(path, SAMPLE_RATE)
         flight = DemoFlight(
-            session, SyntheticTrainee(speaker, plan, seed), Listener(ears, session.situation), room, tape, logbook, log_id
+            session,
+            SyntheticTrainee(speaker, plan, seed),
+            Listener(ears, session.situation),
+            room,
+            tape,
+            logbook,
+            log_id,
         )
         try:
             flight.fly()
@@ -187,7 +208,10 @@ def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) 
             tape.close()
         assert session.ended is not None
         logbook.finish(log_id, session.ended.as_json(), str(path))
-        print(f"\nscore      {session.ended.score:.0f} of 100, {session.ended.accepted} of {session.ended.calls} calls accepted")
+        print(
+            f"\nscore      {session.ended.score:.0f} of 100,"
+            f" {session.ended.accepted} of {session.ended.calls} calls accepted"
+        )
         print(f"wrong      the call that was wrong on purpose: {flight.outcomes.get('wrong', 'never made')}")
         print(f"unclear    the call that was unclear: {flight.outcomes.get('unclear', 'never made')}")
         print(f"recording  {path}\nlogbook    {logbook.path}, session {log_id}")

@@ -9,7 +9,7 @@ from phraseology.calls import CALLS, expect
 from phraseology.situation import situation
 from trainer.compose import open_ears, open_microphone, open_player, open_speaker
 from trainer.ears.listener import as_block, hear_whole
-from trainer.ears.recogniser import SAMPLE_RATE
+from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.errors import KNOWN_ERRORS
 from trainer.judging import Question, expected_of
 from trainer.logbook.locations import data_folder
@@ -98,14 +98,14 @@ def _microphone(record: bool) -> str:
         return "the default input is there"
     print(f"      recording {RECORD_S:.0f} s: say something", flush=True)
     microphone.start()
-    blocks = []
+    blocks: list[Block] = []
     until = time.monotonic() + RECORD_S + 2.0  # the first block may take two seconds
-    while sum(map(len, blocks)) < RECORD_S * SAMPLE_RATE and time.monotonic() < until:
+    while sum(len(samples) for samples in blocks) < RECORD_S * SAMPLE_RATE and time.monotonic() < until:
         block = microphone.read(timeout=0.5)
         if block is not None:
             blocks.append(block.samples)
     microphone.stop()
-    samples = np.concatenate([*blocks, np.zeros(1, np.int16)]).astype(np.float32) / 32768
+    samples = np.concatenate([*blocks, np.zeros(1, np.int16)]).astype(np.float32) / np.float32(32768)
     sound = Sound(samples, SAMPLE_RATE)
     level = active_level(sound)
     _play_back(sound)

@@ -23,7 +23,7 @@ from trainer.errors import TrainerError
 
 @dataclass(frozen=True)
 class Question:
-    """What was to be said: a call by its name, or the answer to a controller's words. Units as in `Context`."""
+    """What was to be said: a call by name, or the answer to a controller's words. Units as in `Context`."""
 
     field: str
     runway: str
@@ -55,7 +55,7 @@ def expected_of(question: Question) -> Expected:
     if (question.call is None) == (question.after is None):
         raise TrainerError(
             "what was due is not clear",
-            f"give either --call NAME ({', '.join(CALLS)}) or --after \"the controller's words\"",
+            f'give either --call NAME ({", ".join(CALLS)}) or --after "the controller\'s words"',
         )
     context = _context(question)
     if question.call is not None:
@@ -63,7 +63,9 @@ def expected_of(question: Question) -> Expected:
     assert question.after is not None
     message = read_message(question.after, context.world)
     if not message.elements:
-        raise TrainerError(f'nothing of a controller\'s message in "{question.after}"', "write the words of the tower")
+        raise TrainerError(
+            f'nothing of a controller\'s message in "{question.after}"', "write the words of the tower"
+        )
     return answer_to(message, context)
 
 
@@ -112,7 +114,9 @@ def _where(text: str | None, world: World) -> str | None:
     words = text if "mile" in text else text.replace(" ", " miles ", 1)
     value = parse(words, world).value(Kind.WHERE)
     if value is None:
-        raise PhraseologyError(f'"{text}" is no position: write miles and a direction, for instance "10 west"')
+        raise PhraseologyError(
+            f'"{text}" is no position: write miles and a direction, for instance "10 west"'
+        )
     return value
 
 

@@ -1,5 +1,6 @@
 """One worker process and the pipe to it: lines of JSON out and in, with a time limit."""
 
+import contextlib
 import json
 import os
 import queue
@@ -69,11 +70,10 @@ class WorkerProcess:
 
     def stop(self, grace_s: float) -> None:
         """End its input, wait so long for it to go by itself, then kill it. Nothing is left behind."""
-        assert self._child.stdin is not None and self._child.stdout is not None
-        try:
+        assert self._child.stdin is not None
+        assert self._child.stdout is not None
+        with contextlib.suppress(OSError):  # it died with a request unread; the pipe is closed all the same
             self._child.stdin.close()
-        except OSError:
-            pass  # it died with a request unread; the pipe is closed all the same
         try:
             self._child.wait(grace_s)
         except subprocess.TimeoutExpired:

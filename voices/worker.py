@@ -134,7 +134,7 @@ def main() -> int:
     except VoiceError as error:
         _send(output, error=error.what, remedy=error.remedy)
         return 1
-    except Exception as error:  # noqa: BLE001 - whatever a driver raises reaches the parent as a sentence
+    except Exception as error:
         _send(output, error=f"pyttsx3 does not start ({error})", remedy="see that the system has a voice")
         return 1
     _send(output, ready=True, engine=engine.name, voices=engine.voices)

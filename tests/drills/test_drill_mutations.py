@@ -60,11 +60,13 @@ def holds(folder: Path, data: bytes) -> None:
     lines = data.decode("utf-8", "replace").splitlines() or [""]
     findings = check_file(path)
     for finding in findings:
-        assert finding.message and finding.remedy
+        assert finding.message
+        assert finding.remedy
         assert 1 <= finding.line <= len(lines) + 1
         assert finding.column >= 1
         sentence = str(finding)
-        assert sentence.encode() and sentence.isprintable()
+        assert sentence.encode()
+        assert sentence.isprintable()
     for load in (load_drill, load_field):
         try:
             load(path)

@@ -37,7 +37,10 @@ def test_the_first_drill_goes_round_as_briefed(trainee):
     flown.fly()
     replies = [reply for reply in tower_replies(flown) if not reply.startswith("cleared")]
     assert replies[0] == "overhead_approved"
-    assert [reply for reply in replies if reply.startswith("closed")] == ["closed_approved", "closed_denied_breakout"]
+    assert [reply for reply in replies if reply.startswith("closed")] == [
+        "closed_approved",
+        "closed_denied_breakout",
+    ]
     legs = own_legs(flown)
     assert legs.index("closed_downwind") < legs.index("breakout") < legs.index("entry_point")
     assert legs[-1] == "clear_of_runway"
@@ -116,7 +119,11 @@ def test_a_wrong_read_back_is_answered_negative_and_said_again(trainee):
         return prompt.model_call
 
     flown.fly(wrong_point_first, until=1100)
-    denials = [event.words for event in flown.of(TowerSpoke) if event.to == "SABLE 21" and "unable closed" in event.words]
+    denials = [
+        event.words
+        for event in flown.of(TowerSpoke)
+        if event.to == "SABLE 21" and "unable closed" in event.words
+    ]
     assert denials == [
         "sable two one, unable closed, breakout, report quarry",
         "sable two one, negative, unable closed, breakout, report quarry",
@@ -142,8 +149,8 @@ def test_a_doubtful_callsign_brings_say_again_and_costs_nothing(trainee):
 
     def mumbled(prompt, times):
         if prompt.name == "initial" and times == 0:
-            words = [HeardWord(word) for word in "three mile initial".split()]
-            doubtful = [HeardWord(word, 0.4) for word in "table two one".split()]
+            words = [HeardWord(word) for word in ["three", "mile", "initial"]]
+            doubtful = [HeardWord(word, 0.4) for word in ["table", "two", "one"]]
             return Heard((*doubtful, *words), HeardBy.SITUATION)
         return prompt.model_call
 
@@ -158,7 +165,8 @@ def test_a_doubtful_callsign_brings_say_again_and_costs_nothing(trainee):
 def test_nothing_understood_brings_say_again_and_no_score(trainee):
     flown = trainee(FIRST)
     flown.fly(
-        lambda prompt, times: Heard() if prompt.name == "initial" and times == 0 else prompt.model_call, until=480
+        lambda prompt, times: Heard() if prompt.name == "initial" and times == 0 else prompt.model_call,
+        until=480,
     )
     flown.session.end("test")
     assert "say_again" in tower_replies(flown)
@@ -182,10 +190,14 @@ def test_a_call_out_of_its_place_is_marked_and_not_granted(trainee):
     flown = trainee(FIRST)
 
     def asks_too_early(prompt, times):
-        return "sable two one request closed" if prompt.name == "initial" and times == 0 else prompt.model_call
+        return (
+            "sable two one request closed" if prompt.name == "initial" and times == 0 else prompt.model_call
+        )
 
     flown.fly(asks_too_early, until=480)
-    (early,) = [event.assessment for event in flown.of(TraineeSpoke) if event.assessment.call == "request_closed"]
+    (early,) = [
+        event.assessment for event in flown.of(TraineeSpoke) if event.assessment.call == "request_closed"
+    ]
     assert [judged.element for judged in early.faults] == ["place"]
     assert "closed_approved" not in tower_replies(flown)
 
@@ -227,7 +239,8 @@ def test_unable_gives_the_approval_back_and_the_tower_asks_for_intentions(traine
 def test_unable_to_a_break_approval_is_flown_straight_through(trainee):
     flown = trainee(FIRST)
     flown.fly(
-        lambda prompt, times: "sable two one unable" if "break" in prompt.name else prompt.model_call, until=470
+        lambda prompt, times: "sable two one unable" if "break" in prompt.name else prompt.model_call,
+        until=470,
     )
     assert "straight_through" in own_legs(flown)
     assert "break_turn" not in own_legs(flown)
@@ -236,7 +249,9 @@ def test_unable_to_a_break_approval_is_flown_straight_through(trainee):
 def test_words_that_give_no_call_away_are_asked_again_and_not_taken_for_the_call_that_is_due(trainee):
     flown = trainee(FIRST)
     flown.fly(
-        lambda prompt, times: "sable two two touch and go" if prompt.name == "request_closed" else prompt.model_call,
+        lambda prompt, times: (
+            "sable two two touch and go" if prompt.name == "request_closed" else prompt.model_call
+        ),
         until=700,
     )
     assert "say_again" in tower_replies(flown)

@@ -277,7 +277,8 @@ def started(command: tuple[str, ...], folder: Path) -> "subprocess.Popen[str]":
 @linux
 def test_the_worker_ends_with_its_input_as_when_the_parent_dies(tmp_path: Path) -> None:
     with started(WORKER, tmp_path) as worker:
-        assert worker.stdout is not None and worker.stdin is not None
+        assert worker.stdout is not None
+        assert worker.stdin is not None
         assert json.loads(worker.stdout.readline())["ready"]
         worker.stdin.close()
         assert worker.wait(timeout=60) == 0
@@ -287,7 +288,8 @@ def test_the_worker_ends_with_its_input_as_when_the_parent_dies(tmp_path: Path) 
 def test_the_worker_ends_even_if_its_engine_hangs(tmp_path: Path) -> None:
     command = wrapped(tmp_path, "os.replace = lambda *names: time.sleep(600)")
     with started(command, tmp_path) as worker:
-        assert worker.stdout is not None and worker.stdin is not None
+        assert worker.stdout is not None
+        assert worker.stdin is not None
         worker.stdout.readline()
         request = {"job": 1, "text": "go", "voice": "en-us", "rate": 165, "path": str(tmp_path / "1.wav")}
         worker.stdin.write(json.dumps(request) + "\n")
@@ -349,7 +351,8 @@ def test_where_links_are_forbidden_the_data_is_copied(
 
     monkeypatch.setattr(Path, "symlink_to", refuse)
     short = short_data_path(long_folder(tmp_path), tmp_path)
-    assert (short / "phontab").is_file() and not short.is_symlink()
+    assert (short / "phontab").is_file()
+    assert not short.is_symlink()
 
 
 @linux

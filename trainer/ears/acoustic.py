@@ -23,8 +23,9 @@ class Acoustic:
     """A model directory as the graph writer sees it.
 
     `lexicon` has every word, `BACKGROUND` too, with its pronunciations; `words` are in the order of
-    their numbers, `<eps>` first, and after the words that the network was trained on those that it was not; `phone_numbers` has silence and noises under their plain names and
-    each speech phone four times, by its place in the word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle.
+    their numbers, `<eps>` first, those that the network was not trained on last; `phone_numbers` has
+    silence and noises under their plain names and each speech phone four times, by its place in the
+    word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle.
     """
 
     folder: Path

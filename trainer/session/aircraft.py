@@ -6,9 +6,9 @@ Also what a message of the tower makes the aircraft do. The trainee's aircraft a
 import math
 from dataclasses import dataclass, field
 
+from phraseology.calls import expect
 from phraseology.elements import Kind
 from phraseology.expected import Context, Expected
-from phraseology.calls import expect
 from phraseology.replies import Message
 from trainer.pattern.callpoints import Window, windows
 from trainer.pattern.errors import PatternError

@@ -21,7 +21,7 @@ OUT_OF_PLACE_RULE = "position"
 
 @dataclass(frozen=True)
 class Owed:
-    """An answer that the tower waits for. `then` is the call that the tower acts on once it has the answer."""
+    """An answer that the tower waits for. `then` is the call that it acts on once it has the answer."""
 
     message: Message
     expected: Expected

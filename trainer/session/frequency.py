@@ -14,7 +14,7 @@ GAP_S = 0.5
 
 @dataclass(frozen=True)
 class Transmission:
-    """`station` is "tower" or a callsign. A tower's carries its message and the reasons; a pilot's what it asks."""
+    """`station` is "tower" or a callsign. The tower's carries message and reasons, a pilot's what he asks."""
 
     station: str
     words: str

@@ -59,7 +59,9 @@ class SessionPlan:
     def free_flight(cls, field: Field, runway: str, callsign: str, seed: int) -> "SessionPlan":
         """Two other aircraft of classes and plans drawn from the seed; the tower decides for itself."""
         rng = random.Random(seed)
-        others = [name for name in ("HERON 42", "TOPAZ 34", "ADZE 52") if name.split()[0] != callsign.split()[0]]
+        others = [
+            name for name in ("HERON 42", "TOPAZ 34", "ADZE 52") if name.split()[0] != callsign.split()[0]
+        ]
         goes = ("touch_and_go", "touch_and_go", "low_approach", "touch_and_go")
         traffic = tuple(
             Traffic.model_validate(

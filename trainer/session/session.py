@@ -72,10 +72,8 @@ class Session:
         self._owed: Owed | None = None
         self._announced: set[tuple[float, str]] = set()
         self._follow_ups: dict[str, tuple[Asked, float]] = {}
-        self.trainee = self._arrive(
-            plan.callsign, Flight(plan.pattern, plan.profile, start=Leg.INBOUND, at=0.0, via=plan.entry_point),
-            plan.circuits,
-        )  # fmt: skip
+        inbound = Flight(plan.pattern, plan.profile, start=Leg.INBOUND, at=0.0, via=plan.entry_point)
+        self.trainee = self._arrive(plan.callsign, inbound, plan.circuits)
         self.trainee.altitude_ft = plan.check_in_altitude_ft
         self.trainee.atis = plan.atis
         self.aircraft: dict[str, Aircraft] = {plan.callsign: self.trainee}
@@ -153,7 +151,9 @@ class Session:
 
     def _end(self, reason: str) -> None:
         if self.ended is None:
-            self.ended = SessionEnded(self.now, reason, round(self.mean_score, 1), len(self._scores), self._accepted)
+            self.ended = SessionEnded(
+                self.now, reason, round(self.mean_score, 1), len(self._scores), self._accepted
+            )
             self._events.append(self.ended)
 
     # -- time -----------------------------------------------------------------------------------
@@ -239,7 +239,9 @@ class Session:
         expected = answer_to(over.message, receiver.context)
         if receiver is not self.trainee:
             if expected.silence is Silence.WRONG and not over.message.has(Kind.QUERY):
-                self._frequency.offer(Transmission(receiver.callsign, expected.model_call, self.now + PLANNING_S))
+                self._frequency.offer(
+                    Transmission(receiver.callsign, expected.model_call, self.now + PLANNING_S)
+                )
         elif self._owed and self._owed.message == over.message:
             self._owed = replace(self._owed, since=self.now)
         elif expected.silence is Silence.WRONG:
@@ -251,7 +253,9 @@ class Session:
 
     def _picture(self) -> Picture:
         flights = {name: aircraft.flight for name, aircraft in self.aircraft.items()}
-        return Picture(self.now, self.plan.field, self.plan.runway, self.plan.wind, self.plan.altimeter, flights)
+        return Picture(
+            self.now, self.plan.field, self.plan.runway, self.plan.wind, self.plan.altimeter, flights
+        )
 
     def _decide(self, asked: Asked, *, scripted: bool) -> None:
         picture = self._picture()
@@ -266,7 +270,7 @@ class Session:
             self._ask("check_wheels_down", asked)
 
     def _follow_up_landings(self) -> None:
-        """Those told to continue, extend or stand by hear from the tower again when there is something to say."""
+        """Those told to continue, extend or stand by hear again when there is something to say."""
         if not self._frequency.quiet or self._owed:
             return
         for callsign, (asked, after) in list(self._follow_ups.items()):
@@ -394,10 +398,14 @@ class Session:
         if owed.repeated >= REPEATS:
             self._owed = None
             self._scores.append(0)
-            self._events.append(CallMissed(self.now, owed.expected.name, "the tower goes on without your answer"))
+            self._events.append(
+                CallMissed(self.now, owed.expected.name, "the tower goes on without your answer")
+            )
             return
         again = replace(owed.message, corrects=corrects)
-        self._owed = replace(owed, message=again, since=self.now + ANSWER_WITHIN_S, repeated=owed.repeated + 1)
+        self._owed = replace(
+            owed, message=again, since=self.now + ANSWER_WITHIN_S, repeated=owed.repeated + 1
+        )
         self._tower_says(again, (reason,))
 
     def _wait_for_answer(self) -> None:

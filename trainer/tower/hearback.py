@@ -11,8 +11,10 @@ _QUESTION_OF = {
     Kind.WHERE.value: "say_position",
     Kind.POINT.value: "say_position",
 }
-_USABLE_WHEN_WRONG = frozenset({Kind.INTENTION.value, Kind.ATIS.value, Kind.STATION.value, Kind.ALTITUDE.value})
-"""Another intention than the briefed one, or a wrong letter, is the trainee's fault, not the tower's question:
+_USABLE_WHEN_WRONG = frozenset(
+    {Kind.INTENTION.value, Kind.ATIS.value, Kind.STATION.value, Kind.ALTITUDE.value}
+)
+"""Another intention than the briefed one, or a wrong letter, is a fault, but no reason to ask:
 the tower acts on what was said."""
 
 

@@ -20,7 +20,7 @@ SHORT_FINAL_S = 15.0
 """An aircraft this near to an occupied runway is sent around (common practice)."""
 
 LANDING_GAP_S = 35.0
-"""Least time between two aircraft over the threshold: a touch-and-go is off the runway by then (our own choice)."""
+"""Least time between two aircraft over the threshold: a touch-and-go is off by then (our own choice)."""
 
 _PLACE_OF = {
     Leg.INITIAL: "initial",
@@ -39,7 +39,7 @@ def decide(asked: Asked, picture: Picture) -> Decision:
 
 
 def follow_up(asked: Asked, picture: Picture) -> Decision | None:
-    """The landing clearance, or the go-around, of an aircraft that was told to continue or to extend; None: wait."""
+    """The clearance, or the go-around, of an aircraft that was told to continue or to extend; None: wait."""
     flight = picture.flights[asked.callsign]
     blocker = _runway_blocker(asked.callsign, picture)
     on_downwind = flight.leg in (Leg.INSIDE_DOWNWIND, Leg.CLOSED_DOWNWIND)
@@ -66,7 +66,9 @@ def _report_initial(picture: Picture) -> dict[Kind, str]:
 def _check_in(asked: Asked, picture: Picture) -> Decision:
     fields = {Kind.RUNWAY: picture.runway, **_report_initial(picture)}
     if asked.has_atis:
-        reasons = ("the aircraft has the information: wind and altimeter may be left out (JO 7110.65 3-10-1)",)
+        reasons = (
+            "the aircraft has the information: wind and altimeter may be left out (JO 7110.65 3-10-1)",
+        )
     else:
         fields |= {Kind.WIND: picture.wind, Kind.ALTIMETER: picture.altimeter}
         reasons = ("no information letter was reported: wind and altimeter are given",)
@@ -122,7 +124,9 @@ def _too_close(callsign: str, to_go: float | None, picture: Picture) -> str | No
     if to_go is None:
         return None
     for name, flight in picture.others(callsign).items():
-        established = flight.leg in _PLACE_OF and (flight.leg is not Leg.INITIAL or flight.clearances.break_approved)
+        established = flight.leg in _PLACE_OF and (
+            flight.leg is not Leg.INITIAL or flight.clearances.break_approved
+        )
         pulling = flight.leg is Leg.DEPARTURE and flight.clearances.closed_approved
         if established or pulling:
             theirs = time_to_threshold(flight, picture.now)
@@ -139,7 +143,13 @@ def _gear_report(asked: Asked, picture: Picture) -> Decision:
     if blocker is None:
         ahead = _ahead_of(asked.callsign, picture)
         if ahead:
-            return _cleared("cleared_in_sequence", asked, picture, (f"{ahead[-1]} lands before",), _sequence(ahead, picture))
+            return _cleared(
+                "cleared_in_sequence",
+                asked,
+                picture,
+                (f"{ahead[-1]} lands before",),
+                _sequence(ahead, picture),
+            )
         return _cleared("cleared", asked, picture, ("the runway will be free",))
     flight = picture.flights[asked.callsign]
     reason = f"{blocker} will still be on the runway"
@@ -207,7 +217,9 @@ def _request_closed(asked: Asked, picture: Picture) -> Decision:
                 f" {theirs[1] - picture.now:.0f} s from now, while closed would be flown from"
                 f" {own[0] - picture.now:.0f} to {own[1] - picture.now:.0f} s"
             )
-            return _say("closed_denied_breakout", asked, {Kind.REPORT: nearest_point(flight, picture)}, (reason,))
+            return _say(
+                "closed_denied_breakout", asked, {Kind.REPORT: nearest_point(flight, picture)}, (reason,)
+            )
     trial = flight.fork()
     trial.approve_closed(picture.now)
     close = _too_close(asked.callsign, time_to_threshold(trial, picture.now), picture)
