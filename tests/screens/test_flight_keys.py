@@ -45,7 +45,7 @@ async def test_a_typed_call_is_judged_and_answered(flown: Callable[..., Any]) ->
         await pilot.pause()
         assert app.screen.query_one(Input).value == ""
         shown = said(app)
-        assert "+altitude" in shown
+        assert "+ altitude" in shown
         assert "[accepted, 100]" in shown
         assert "sable two one, runway three one, overhead approved, report three mile initial" in shown
 
