@@ -62,6 +62,9 @@ def fly(
     field: Annotated[str, Parameter(help="The field of free flight.")] = "corbel",
     runway: Annotated[str, Parameter(help="The runway of free flight.")] = "31",
     model_dir: ModelDir = None,
+    typed: Annotated[
+        bool, Parameter(negative=(), help="No microphone: type the calls, hear the tower.")
+    ] = False,
     no_sound: Annotated[
         bool, Parameter(negative=(), help="Neither microphone nor speaker: type the calls.")
     ] = False,
@@ -78,6 +81,7 @@ def fly(
         seed=seed,
         model=model_dir,
         sound=not no_sound,
+        typed=typed,
     )
 
 

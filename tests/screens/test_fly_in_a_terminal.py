@@ -81,6 +81,31 @@ def test_without_a_terminal_it_is_one_sentence(tmp_path: Path) -> None:
     )
 
 
+def test_without_a_microphone_it_is_one_sentence_that_names_the_way_out(tmp_path: Path) -> None:
+    """No sound server and no card: the default input is not there (or PortAudio itself is not)."""
+    silent = environment(tmp_path) | {"PULSE_SERVER": "unix:/nonexistent", "XDG_RUNTIME_DIR": str(tmp_path)}
+    probe = "from trainer.compose import open_microphone; print(open_microphone()[0] is None)"
+    found = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, env=silent)
+    if found.stdout.strip() != "True":
+        pytest.skip("this machine has a microphone that needs no sound server")
+    terminal, other_end = pty.openpty()
+    done = subprocess.run(
+        [*COMMAND[:-1], "--drill", "first_flight"],
+        stdin=other_end,
+        stdout=other_end,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=silent,
+        timeout=PATIENCE_S,
+    )
+    os.close(other_end)
+    os.close(terminal)
+    assert done.returncode == 2
+    (sentence,) = done.stderr.strip().splitlines()
+    assert sentence.startswith("patternvoice: ")
+    assert "fly --typed" in sentence
+
+
 NOISE = """
 import os, sys
 from pathlib import Path

@@ -30,6 +30,7 @@ from voices.playback import Player, SilentPlayer
 
 DEFAULT_CALLSIGN = "SABLE 21"
 NO_SOUND = "started without sound"
+TYPED = "started to be typed"
 
 
 def fly(
@@ -41,10 +42,12 @@ def fly(
     seed: int,
     model: Path | None,
     sound: bool,
+    typed: bool = False,
 ) -> int:
     """Fly a drill, or free flight without one, on this terminal. Returns the exit status.
 
-    Known errors (`trainer.errors.KNOWN_ERRORS`) for a bad drill, field, callsign or model.
+    Without `sound` nothing is played, heard or recorded; `typed` needs no microphone. Known errors
+    (`trainer.errors.KNOWN_ERRORS`) for a bad drill, field, callsign or model, and for no microphone.
     """
     plan, drill_pace = plan_of(drill, callsign, field, runway, seed)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
@@ -55,7 +58,9 @@ def fly(
         if logbook.notice:
             notices.append(logbook.notice)
         stack.enter_context(library_noise_to(data_folder() / "sound.log"))
-        microphone, recogniser, lack = _open_ears(plan, model, notices) if sound else (None, None, NO_SOUND)
+        microphone, recogniser, lack = None, None, TYPED if sound else NO_SOUND
+        if sound and not typed:
+            microphone, recogniser = _open_ears(plan, model, notices)
         sounds = _open_sounds(stack, plan, seed, sound, notices)
         book = _open_book(logbook, plan, pace or drill_pace, seed, sound, notices)
         live = LiveSession(plan, pace or drill_pace, sounds, book, notices, lack)
@@ -119,10 +124,8 @@ def _open_recording(started: datetime, notices: deque[str]) -> SessionRecording 
     return None
 
 
-def _open_ears(
-    plan: SessionPlan, model: Path | None, notices: deque[str]
-) -> tuple[Microphone | None, Recogniser | None, str | None]:
-    """Microphone and recogniser, or the sentence that says what is missing. A bad model is an error."""
+def _open_ears(plan: SessionPlan, model: Path | None, notices: deque[str]) -> tuple[Microphone, Recogniser]:
+    """Microphone and recogniser; a known error for a bad model, and for no microphone."""
     recogniser = compose.open_ears(model)
     names, words = compose.unheard_words(plan, recogniser)
     if plan.callsign.split()[0].lower() in names:
@@ -130,7 +133,9 @@ def _open_ears(
     if names or words:
         notices.append(f"This recogniser cannot hear: {', '.join([*names, *words])}. Type calls with these.")
     microphone, lack = compose.open_microphone()
-    return microphone, recogniser if microphone else None, lack
+    if microphone is None:
+        raise TrainerError(str(lack), "or type your calls with patternvoice fly --typed")
+    return microphone, recogniser
 
 
 def _open_sounds(
