@@ -187,7 +187,7 @@ def _judge_slot(slot: Slot, parsed: Parsed) -> _Finding:
         element
         for kind in (slot.kind, *sorted(slot.rivals))
         for element in parsed.all(kind)
-        if element not in fitting and not _names_traffic(element, parsed)
+        if element not in fitting and (slot.takes(element.value) or not _names_traffic(element, parsed))
     ]
     wrong = [e for e in own if e.negated or e.kind is not slot.kind or not slot.takes(e.value)]
     instead = [(element, how) for element, how in instead if not element.negated]

@@ -314,9 +314,20 @@ CALLS: dict[str, CallKind] = {
 }
 
 
+SHORT_NAMES = {
+    "break": "break_report",
+    "breakout": "breaking_out",
+    "closed": "request_closed",
+    "gear": "gear_report",
+    "go_around": "going_around",
+}
+"""What people say for short."""
+
+
 def call_kind(name: str) -> CallKind:
     """The catalogue entry; raises PhraseologyError with the nearest name and the list."""
     wanted = name.strip().lower().replace("-", "_").replace(" ", "_")
+    wanted = SHORT_NAMES.get(wanted, wanted)
     if wanted in CALLS:
         return CALLS[wanted]
     near = process.extractOne(wanted, CALLS.keys(), score_cutoff=60)

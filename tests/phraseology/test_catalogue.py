@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 
 from phraseology.assess import assess
-from phraseology.calls import CALLS, call_kind, expect
+from phraseology.calls import CALLS, SHORT_NAMES, call_kind, expect
 from phraseology.elements import Kind, Severity
 from phraseology.errors import PhraseologyError
 from phraseology.expected import Context, Expected, Silence, Slot
@@ -212,3 +212,9 @@ def test_calls_of_another_place_can_be_heard_too(name: str, context: Context) ->
 def test_nonsense_is_no_path(context: Context) -> None:
     graph = situation([expect("gear_report", context)], [])
     assert not graph.accepts(tokens("the weather is lovely"))
+
+
+def test_short_names_are_of_calls_and_are_no_calls_themselves() -> None:
+    assert SHORT_NAMES.keys().isdisjoint(CALLS)
+    for short, name in SHORT_NAMES.items():
+        assert call_kind(short) is CALLS[name]
