@@ -230,3 +230,16 @@ def test_the_logbook_that_is_corrupt_is_kept_and_said_so(cli, tmp_path):
     assert "damaged" in result.stderr
     assert list(folder.glob("logbook-corrupt-*"))
     assert "Traceback" not in result.stderr
+
+
+def test_a_folder_that_cannot_be_made_is_one_sentence(cli, tmp_path, monkeypatch):
+    in_the_way = written(tmp_path / "file", b"not a folder")
+    result = cli("demo", "--out", str(in_the_way / "recordings"))
+    assert result.returncode == 2
+    assert is_one_sentence(result), result.stderr
+    monkeypatch.setenv("PATTERNVOICE_DATA", str(in_the_way))
+    for command in (("demo",), ("doctor", "--no-record")):
+        result = cli(*command)
+        assert result.returncode in (1, 2)
+        assert "Traceback" not in result.stderr
+        assert str(in_the_way) in result.stdout + result.stderr

@@ -178,10 +178,13 @@ def main(arguments: list[str] | None = None) -> None:
     except KNOWN_ERRORS as error:
         print(f"patternvoice: {_one_line(str(error))}", file=sys.stderr)
         sys.exit(2)
-    except KeyboardInterrupt:
-        sys.exit(130)
     except BrokenPipeError:
         sys.exit(0)
+    except OSError as error:
+        print(f"patternvoice: {_one_line(str(error))}: see to this file or folder", file=sys.stderr)
+        sys.exit(2)
+    except KeyboardInterrupt:
+        sys.exit(130)
     sys.exit(status if isinstance(status, int) else 0)
 
 

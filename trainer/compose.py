@@ -11,7 +11,7 @@ from phraseology.situation import situation
 from trainer.ears.errors import EarsError
 from trainer.ears.microphone import DeviceMicrophone, Microphone
 from trainer.ears.recogniser import Recogniser
-from trainer.logbook.locations import data_folder
+from trainer.logbook.locations import data_folder, private_folder
 from trainer.logbook.store import Logbook
 from trainer.session.plan import SessionPlan
 from voices.errors import VoiceError
@@ -41,9 +41,7 @@ def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[
 
 def open_speaker() -> WorkerSpeaker:
     """The voice worker; what its libraries print goes to a log file in the data folder."""
-    folder = data_folder()
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    return WorkerSpeaker(log=folder / "voices.log")
+    return WorkerSpeaker(log=private_folder(data_folder()) / "voices.log")
 
 
 def open_player() -> tuple[Player, str | None]:

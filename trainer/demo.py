@@ -22,7 +22,7 @@ from trainer.account import print_events
 from trainer.compose import open_ears, open_logbook, open_speaker
 from trainer.ears.listener import HeardCall, KeyedOn, Listener, as_block
 from trainer.ears.recogniser import SAMPLE_RATE, Block
-from trainer.logbook.locations import data_folder
+from trainer.logbook.locations import data_folder, private_folder
 from trainer.logbook.recording import SessionRecording
 from trainer.logbook.store import Logbook
 from trainer.radio_room import RadioRoom
@@ -176,8 +176,7 @@ def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) 
     drill = load_drill(DRILL)
     plan = SessionPlan.of_drill(drill, load_field(drill.field))
     started = datetime.now(UTC)
-    folder = out or data_folder() / "recordings"
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    folder = private_folder(out or data_folder() / "recordings")
     path = folder / f"demo-{started:%Y%m%d-%H%M%S-%f}.wav"
     ears = open_ears(model)
     with open_speaker() as speaker, open_logbook() as logbook:
