@@ -14,6 +14,7 @@ from phraseology.elements import Element, Kind, Severity
 from phraseology.expected import Expected, Silence, Slot
 from phraseology.heard import Heard, HeardBy
 from phraseology.parse import Parsed, parse
+from phraseology.phrases import SOUND_ALIKES
 from phraseology.standards import Rule
 
 
@@ -39,6 +40,9 @@ DOUBT = 0.9
 Set where a crash of static over the callsign was in doubt in each of four voices; of calls in an unseen voice
 at 20 dB about one in ten has such a word (DEVELOPERS.md, "What the ears were measured to do").
 """
+
+NAME_DOUBT = 0.5
+"""The same for the name of one's own callsign, where its figures are certain."""
 
 HOLE_S = 0.5
 """Longer without a word than the pause of a comma: what seems to be missing may have been said there."""
@@ -323,10 +327,11 @@ def _give_the_benefit_of_doubt(found: _Finding, heard: Heard) -> Judged | None:
     entry = found.judged
     if entry is None or heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
         return entry
-    doubtful = any(element.confidence < DOUBT for element in found.taken)
+    doubtful = any(_is_doubtful(element, entry.verdict) for element in found.taken)
     incomplete = (
         entry.verdict is Verdict.WRONG and entry.element == Kind.CALLSIGN.value and " " not in entry.heard
     )
+    doubtful = doubtful or _sounds_like_the_right_one(entry)
     if entry.verdict is Verdict.MISSING or incomplete:
         doubtful = doubtful or heard.by is HeardBy.LANGUAGE or _has_a_hole(heard)
     matters = entry.severity in (Severity.CRITICAL, Severity.MAJOR) or (
@@ -335,6 +340,21 @@ def _give_the_benefit_of_doubt(found: _Finding, heard: Heard) -> Judged | None:
     if doubtful and matters:
         return replace(entry, verdict=Verdict.UNSURE, severity=Severity.NONE)
     return entry
+
+
+def _is_doubtful(element: Element, verdict: Verdict) -> bool:
+    """The name of one's own callsign has no rival but words that are nobody's: its figures settle it."""
+    if element.kind is Kind.CALLSIGN and verdict in (Verdict.RIGHT, Verdict.NONSTANDARD):
+        return element.figures_confidence < DOUBT or element.confidence < NAME_DOUBT
+    return element.confidence < DOUBT
+
+
+def _sounds_like_the_right_one(entry: Judged) -> bool:
+    """ "table two one" for SABLE 21: the figures are right, and no ear tells the words apart for sure."""
+    if entry.element != Kind.CALLSIGN.value:
+        return False
+    own, _, figures = entry.expected.partition(" ")
+    return entry.heard in {f"{word.upper()} {figures}" for word in SOUND_ALIKES.get(own, ())}
 
 
 def _has_a_hole(heard: Heard) -> bool:

@@ -63,6 +63,8 @@ class Element:
     standard: bool = True
     negated: bool = False
     confidence: float = field(default=1.0, compare=False)
+    figures_confidence: float = field(default=1.0, compare=False)
+    """Of a callsign: that of the worst word after its name."""
 
 
 @dataclass(frozen=True)

@@ -258,6 +258,14 @@ CONNECTIVES = frozenset(
 )
 """Words that carry no element of their own and need no excuse."""
 
+SOUND_ALIKES: dict[str, tuple[str, ...]] = {
+    "SABLE": ("table", "saber"),
+    "HERON": ("harbor",),
+    "MARTEN": ("mallard",),
+}
+"""Words that sound like a callsign's and are nobody's: they must be sayable, or they are heard as the
+callsign. By ear they are in doubt, never right and never wrong."""
+
 NEGATIONS = frozenset({"not", "no", "never", "don't", "without", "isn't", "cancel"})
 """A negation right before an element turns it round: "not cleared to land", "no touch and go"."""
 

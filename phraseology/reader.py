@@ -75,7 +75,8 @@ class Reader:
             before -= 1
         negated = element.kind in _ACTING and self._word(before) in NEGATIONS
         confidence = min(self.confidences[element.start : element.end], default=1.0)
-        return replace(element, negated=negated, confidence=confidence)
+        figures = min(self.confidences[element.start + 1 : element.end], default=1.0)
+        return replace(element, negated=negated, confidence=confidence, figures_confidence=figures)
 
     def _word(self, at: int) -> str:
         return self.words[at] if 0 <= at < len(self.words) else ""

@@ -52,3 +52,31 @@ def test_a_typed_line_is_certain(context: Context) -> None:
 def test_doubt_in_a_word_that_does_not_matter_changes_nothing(context: Context) -> None:
     said = heard("corbel tower sable two one request closed", doubtful="corbel tower")
     assert assess(expect("request_closed", context), said).accepted
+
+
+def test_a_name_that_only_sounds_like_ones_own_is_doubtful_by_ear_and_wrong_when_typed(
+    context: Context,
+) -> None:
+    expected = expect("request_closed", context)
+    by_ear = assess(expected, heard("table two one request closed"))
+    assert [judged.element for judged in by_ear.unsure] == ["callsign"]
+    assert not by_ear.accepted
+    assert assess(expected, "table two one request closed").critical
+    other_figures = assess(expected, heard("table two two request closed"))
+    assert [judged.element for judged in other_figures.critical] == ["callsign"]
+
+
+def test_certain_figures_settle_a_name_that_was_heard_half_clearly(context: Context) -> None:
+    expected = expect("request_closed", context)
+    assert assess(expected, heard("sable two one request closed", doubtful="sable")).accepted
+    words = [HeardWord("sable", 0.4), *(HeardWord(word) for word in ["two", "one", "request", "closed"])]
+    assert assess(expected, Heard(tuple(words), HeardBy.SITUATION)).unsure
+
+
+def test_time_for_a_word_where_none_was_heard_makes_what_is_missing_doubtful(context: Context) -> None:
+    expected = expect("gear_report", context)
+    words = [("sable", 0.3), ("two", 0.7), ("one", 1.0), ("touch", 1.4), ("and", 1.7), ("go", 1.9)]
+    close = Heard(tuple(HeardWord(w, 1.0, at, at + 0.25) for w, at in words), HeardBy.SITUATION)
+    assert [judged.element for judged in assess(expected, close).critical] == ["gear"]
+    hole = tuple(HeardWord(w, 1.0, at + (at > 1.2), at + (at > 1.2) + 0.25) for w, at in words)
+    assert [judged.element for judged in assess(expected, Heard(hole, HeardBy.SITUATION)).unsure] == ["gear"]
