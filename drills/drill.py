@@ -21,13 +21,12 @@ TrafficLeg = Literal[
 
 
 def _callsign(text: str) -> str:
-    """FAA JO 7110.65 2-4-9: a word of 3 to 6 letters and 1 to 4 digits, 7 characters at most."""
+    """FAA JO 7110.65 2-4-9: a word of 3 to 6 letters and 1 to 4 digits. Its 7 characters are a warning."""
     found = re.fullmatch(r"([A-Z]{3,6}) ([0-9]{1,4})", text)
-    if not found or len(found[1]) + len(found[2]) > 7:
+    if not found:
         raise rule(
             f"{quoted(text)} is not a military call sign (FAA JO 7110.65 2-4-9)",
-            "write a word of 3 to 6 capital letters, a space and 1 to 4 figures, "
-            "at most 7 letters and figures together, such as SABLE 21",
+            "write a word of 3 to 6 capital letters, a space and 1 to 4 figures, such as SABLE 21",
         )
     return text
 

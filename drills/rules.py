@@ -6,6 +6,7 @@ from drills.drill import Approach, Drill, TowerStep
 from drills.errors import Path, Problem, Severity, nearest, quoted, suggestion
 from drills.field import Field
 from drills.replies import DETAILS, REPLIES, TAKES
+from phraseology.elements import Callsign
 
 
 def problems(drill: Drill, field: Field) -> Iterator[Problem]:
@@ -19,6 +20,21 @@ def _unknown(path: Path, what: str, name: str, choices: Sequence[str]) -> Proble
     return Problem(path, f"there is no {what} {quoted(name)}", suggestion(name, choices))
 
 
+def _long_callsigns(drill: Drill) -> Iterator[Problem]:
+    """Practice callsigns may be longer than real ones; it is said all the same."""
+    named: list[tuple[Path, str]] = [(("callsign",), drill.callsign)]
+    named += [(("traffic", index, "callsign"), other.callsign) for index, other in enumerate(drill.traffic)]
+    for path, callsign in named:
+        if not Callsign.of(callsign).within_limit:
+            yield Problem(
+                path,
+                f"{callsign} has more than the 7 letters and figures of a military call sign"
+                " (FAA JO 7110.65 2-4-9)",
+                "drop a figure or take a shorter word, unless local practice differs",
+                Severity.WARNING,
+            )
+
+
 def _names(drill: Drill, field: Field) -> Iterator[Problem]:
     ends = [runway.end for runway in field.runways]
     points = list(field.points)
@@ -29,6 +45,7 @@ def _names(drill: Drill, field: Field) -> Iterator[Problem]:
     for index, step in enumerate(drill.tower):
         if step.point is not None and step.point not in points:
             yield _unknown(("tower", index, "point"), f"entry point at {field.field}", step.point, points)
+    yield from _long_callsigns(drill)
     taken = {drill.callsign: "the trainee's"}
     for index, other in enumerate(drill.traffic):
         if other.callsign in taken:

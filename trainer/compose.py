@@ -18,6 +18,9 @@ from voices.errors import VoiceError
 from voices.playback import DevicePlayer, Player, SilentPlayer
 from voices.speaker import WorkerSpeaker
 
+VOICE_TIMEOUT_S = 8.0
+"""A job takes some hundredths of a second; a worker that hangs holds the screen up for this long, twice."""
+
 
 def open_ears(model: Path | None = None) -> Recogniser:
     """The recogniser: our own model with a graph for each situation, or the user's with its run-time grammar.
@@ -41,7 +44,7 @@ def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[
 
 def open_speaker() -> WorkerSpeaker:
     """The voice worker; what its libraries print goes to a log file in the data folder."""
-    return WorkerSpeaker(log=private_folder(data_folder()) / "voices.log")
+    return WorkerSpeaker(log=private_folder(data_folder()) / "voices.log", timeout_s=VOICE_TIMEOUT_S)
 
 
 def open_player() -> tuple[Player, str | None]:

@@ -111,7 +111,7 @@ def test_similar_callsigns_differ_by_two_figures_swapped() -> None:
         (
             "SABLE 21",
             "MARTEN 21",
-            '13:11: error: "MARTEN 21" is not a military call sign (FAA JO 7110.65 2-4-9); wr',
+            "13:11: warning: MARTEN 21 has more than the 7 letters",
         ),
         ("SABLE 21", "SABLE", '13:11: error: "SABLE" is not a military call sign'),
         (
