@@ -39,14 +39,19 @@ def load(workspace: Path) -> Path:
     return data
 
 
+def rest() -> None:
+    """Wait until the library's thread has nothing more to do, and so nothing more to tell."""
+    ctypes.CDLL("libespeak-ng.so.1").espeak_Synchronize()
+
+
 def settle() -> None:
     """Wait until the settings of the next job have arrived, and begin the library's noise anew.
 
     pyttsx3 cancels whatever is under way when a job starts. A setting still under way is then lost: about one
     job in a hundred was spoken in the voice of the job before it.
     """
+    rest()
     library = ctypes.CDLL("libespeak-ng.so.1")
-    library.espeak_Synchronize()
     ctypes.CDLL(None).srand(1)
     library.espeak_ng_SetRandSeed(ctypes.c_long(1))
 

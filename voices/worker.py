@@ -67,6 +67,8 @@ class _Engine:
         # runAndWait may return early; SAPI writes before it returns and then tells nothing.
         if self.name != "sapi5":
             self._finished.wait()
+        if sys.platform == "linux":
+            espeak_library.rest()  # the end of a job is told before the last of its faults can be
         if self._fault:
             part.unlink()
             raise VoiceError(f"the voice engine failed ({self._fault})", "try another voice")

@@ -312,13 +312,14 @@ def test_an_unwritable_place_is_an_answer_not_a_hang(tmp_path: Path) -> None:
         assert worker.reply(60)["ready"]
         worker.send(job=1, text="go", voice="en-us", rate=165, path=str(tmp_path / "missing" / "1.wav"))
         assert "No such file" in worker.reply(60)["error"]
-        worker.send(job=2, text="go", voice="no such", rate=165, path=str(tmp_path / "2.wav"))
+        worker.send(job=2, text="go", voice="en-us", rate=165, path=str(tmp_path / "2.wav"))
+        assert worker.reply(60) == {"job": 2, "done": True}
+        # A fault of the engine itself: the parent ends a worker that told one, so nothing comes after it.
+        worker.send(job=3, text="go", voice="no such", rate=165, path=str(tmp_path / "3.wav"))
         assert "engine failed" in worker.reply(60)["error"]
-        worker.send(job=3, text="go", voice="en-us", rate=165, path=str(tmp_path / "3.wav"))
-        assert worker.reply(60) == {"job": 3, "done": True}
     finally:
         worker.stop(5)
-    assert (tmp_path / "3.wav").stat().st_size > 1_000
+    assert (tmp_path / "2.wav").stat().st_size > 1_000
     assert not list(tmp_path.glob("*.part"))
 
 
