@@ -191,7 +191,7 @@ def _judge_slot(slot: Slot, parsed: Parsed) -> _Finding:
         element
         for kind in (slot.kind, *sorted(slot.rivals))
         for element in parsed.all(kind)
-        if element not in fitting and (slot.takes(element.value) or not _names_traffic(element, parsed))
+        if element not in fitting and (slot.takes(element.value) or not _names_traffic(element, parsed, slot.say))
     ]
     wrong = [e for e in own if e.negated or e.kind is not slot.kind or not slot.takes(e.value)]
     instead = [(element, how) for element, how in instead if not element.negated]
@@ -225,10 +225,22 @@ def _entry(slot: Slot, heard: str, verdict: Verdict, severity: Severity) -> Judg
     return Judged(slot.kind.value, expected, heard, verdict, severity, slot.rule)
 
 
-def _names_traffic(element: Element, parsed: Parsed) -> bool:
-    """ "heron four two in sight": the callsign of the traffic, not one's own."""
-    return element.kind is Kind.CALLSIGN and any(
-        other.kind is Kind.TRAFFIC and other.start == element.end for other in parsed.elements
+def _resembles(callsign: str, own: str | None) -> bool:
+    """The same word, the same figures, or only one of the two said."""
+    name, _, figures = callsign.partition(" ")
+    own_name, _, own_figures = (own or "").partition(" ")
+    return not figures or name == own_name or figures == own_figures or sorted(figures) == sorted(own_figures)
+
+
+def _names_traffic(element: Element, parsed: Parsed, own: str | None) -> bool:
+    """ "heron four two in sight", "looking for heron four two": the traffic's callsign beside one's own."""
+    if element.kind is not Kind.CALLSIGN or (
+        len(parsed.all(Kind.CALLSIGN)) < 2 and _resembles(element.value, own)
+    ):
+        return False
+    return any(
+        other.start == element.end or (other.end in (element.start, element.start - 1))
+        for other in parsed.all(Kind.TRAFFIC)
     )
 
 

@@ -11,31 +11,51 @@ from phraseology.numbers import say_digits
 class Kind(StrEnum):
     """What an element tells. The comment gives the form of its value."""
 
-    STATION = "station"  # "corbel tower", "tower"
+    STATION = "station"  # whom one calls: "corbel tower", "tower", "corbel traffic"
     CALLSIGN = "callsign"  # "SABLE 21"; "SABLE", "21" if incomplete
+    FLIGHT = "flight"  # of a formation: how many, "2", or "flight" where the number is not said
     WHERE = "where"  # "8 west": miles and direction from the field
     POSITION = "position"  # a leg or place of the pattern: "initial", "outside_downwind"
-    DISTANCE = "distance"  # miles of an initial: "3"
+    DISTANCE = "distance"  # miles of an initial or a final: "3"
     POINT = "point"  # a named entry point: "QUARRY"
     ALTITUDE = "altitude"  # feet: "2700"
     ATIS = "atis"  # letter word "alfa", or "numbers"
     REQUEST = "request"  # "overhead", "straight_in"
-    OVERHEAD = "overhead"  # "approved"
+    OVERHEAD = "overhead"  # "approved", "denied"
     INTENTION = "intention"  # "touch_and_go", "full_stop", "low_approach", "stop_and_go", "option"
     CLEARANCE = "clearance"  # an intention that the tower clears
     GEAR = "gear"  # "down", "in_transit", "up", "unsafe"
     RUNWAY = "runway"  # "31", "8 left": see `runway_name`
-    WIND = "wind"  # "calm", "310/8"
+    WIND = "wind"  # "calm", "310/8", "310/8/15" with gusts, "variable/5"
     ALTIMETER = "altimeter"  # inches of mercury times 100: "2992"
+    QNH = "qnh"  # hectopascals: "1013"
+    HEADING = "heading"  # degrees, three figures: "310"
+    SPEED = "speed"  # knots: "200"
+    FREQUENCY = "frequency"  # megahertz: "118.1"
+    TIME = "time"  # UTC "0710", or the minutes alone "10"
+    SIDE = "side"  # "left", "right": of a break, of closed, of a turn
     CLOSED = "closed"  # "requested", "approved", "denied", "bare"
-    BREAK = "break"  # "approved", "midfield", "departure_end"
+    BREAK = "break"  # "approved", "midfield", "departure_end", "in 5" (seconds), "my_call", "now"
+    CONDITION = "condition"  # when an approval holds: "after traffic initial", "after HERON 42", "at departure_end"
     ACTION = "action"  # "going_around", "breaking_out", ...
+    HOLD = "hold"  # the point to hold at: "QUARRY"
+    UNAVAILABLE = "unavailable"  # the point that can not be used: "QUARRY"
     REPORT = "report"  # what is to be reported: "QUARRY", "initial", "initial 3", "break", "outside_downwind"
     SEQUENCE = "sequence"  # place in the landing order: "2"
     FOLLOW = "follow"  # whom, and where that one is: "HERON 42", "jet_trainer inside_downwind"
+    TRAFFIC_INFORMATION = "traffic information"  # what is where: "jet_trainer initial 3", "HERON 42 final"
     TRAFFIC = "traffic"  # "in_sight", "not_in_sight"
-    ACK = "acknowledgement"  # "roger", "wilco", "affirmative", "negative", "unable", "stand_by"
+    NOTICE = "notice"  # what concerns everybody: "runway_change", "birds", "full_stops_only", ...
+    EMERGENCY = "emergency"  # how it is declared: "mayday", "pan_pan", "declared"
+    NATURE = "nature"  # of the emergency: "engine_failure", ...
+    FUEL = "fuel"  # "minimum", or minutes: "20"
+    SOULS = "souls"  # persons on board: "2"
+    RADIO = "radio"  # "check"
+    READABILITY = "readability"  # 1 to 5: "5"
+    FIELD = "field"  # name of the field at the end of a self-announced call: "corbel"
+    ACK = "acknowledgement"  # "roger", "wilco", "affirmative", "negative", "unable", "stand_by", "go_ahead"
     QUERY = "query"  # "say_again", "say_callsign", "confirm_gear", ...
+    PART = "part"  # of a message, to be said again: "all_after runway", "all_before wind", "wind"
     BREVITY = "brevity"  # words that the call does not need
     HESITATION = "hesitation"
 

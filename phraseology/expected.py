@@ -22,7 +22,9 @@ class Context:
     """Everything that decides what a call must contain here and now. None means: not fixed, any will do.
 
     `altitude_ft` feet, `distance_nm` nautical miles from the threshold, `where` "10 west",
-    `runway` "31", `callsign` "SABLE 21", `intention` a value of `Kind.INTENTION`.
+    `runway` "31", `callsign` "SABLE 21", `intention` a value of `Kind.INTENTION`, `request` one of
+    `Kind.REQUEST`, `side` of the pattern "left" or "right", `flight` how many aircraft a formation has,
+    `nature` a value of `Kind.NATURE`, `fuel_min` minutes, `souls` persons.
     """
 
     standard: Standard
@@ -37,9 +39,16 @@ class Context:
     atis: str | None = None
     position: str | None = None
     where: str | None = None
+    request: str = "overhead"
+    side: str | None = None
+    flight: str | None = None
+    nature: str | None = None
+    fuel_min: int | None = None
+    souls: int | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "runway", runway_name(self.runway))
+        object.__setattr__(self, "world", replace(self.world, standard=self.standard, station=self.station))
 
     def with_(self, **changes: object) -> "Context":
         return replace(self, **changes)  # type: ignore[arg-type]

@@ -44,6 +44,12 @@ TENS_VALUES = {
 }
 
 NUMBER_WORDS = DIGIT_VALUES.keys() | TEEN_VALUES.keys() | TENS_VALUES.keys()
+_GROUP_WORDS = TEEN_VALUES.keys() | TENS_VALUES.keys()
+
+UNIT_WORDS = frozenset({"thousand", "hundred", "point", "decimal", "mile", "miles", "feet", "knots"}) | {
+    *("degrees", "minute", "minutes", "hour", "hours", "hectopascal", "hectopascals"),
+}
+"""A number in front of one of these belongs to it: "runway six five miles" is runway 6, at five miles."""
 
 
 class Number(NamedTuple):
@@ -123,3 +129,60 @@ def read_thousands(words: Sequence[str], start: int) -> Number | None:
         length += more.length + 1
         standard = standard and more.standard
     return Number(str(feet), length, standard)
+
+
+def read_scaled(
+    words: Sequence[str], start: int, own: frozenset[str] = frozenset(), *, ones: bool = True
+) -> Number | None:
+    """A whole number with "thousand" or "hundred" and, in plain English, what follows it.
+
+    "one hundred fifty" is 150, "one thousand and thirteen" 1013, "two thousand seven fifty" 2750.
+    With `ones` False a single figure behind is left: "two thousand seven" could be meant as 2,700.
+    Units of `own` may follow the number.
+    """
+    base = read_thousands(words, start)
+    if base is None:
+        return None
+    end = start + base.length
+    place = end + (word_at(words, end) == "and")
+    first, second = word_at(words, place), word_at(words, place + 1)
+    if first in _GROUP_WORDS:
+        most = 2
+    elif word_at(words, end - 1) == "thousand" and first in DIGIT_VALUES and second in _GROUP_WORDS:
+        most = 3
+    else:
+        most = 1 if ones or place > end else 0
+    more = read_digits(words, place, most)
+    after = word_at(words, place + more.length) if more else ""
+    if more is None or after in NUMBER_WORDS or after in UNIT_WORDS - own:
+        return base
+    figures = str(int(base.figures) + int(more.figures))
+    return Number(figures, place + more.length - start, standard=False)
+
+
+def read_run(words: Sequence[str], start: int, most: int, own: frozenset[str] = frozenset()) -> Number | None:
+    """Like `read_digits`, and knows "hundred" and "thousand" and whose number it is.
+
+    "two hundred" is 200 and "twelve hundred" 1200 where so many figures fit. A last number in front of
+    a unit that is not in `own` belongs to that unit and is left to it.
+    """
+    run = read_digits(words, start, most)
+    if run is None:
+        return None
+    end = start + run.length
+    after = word_at(words, end)
+    if after in ("hundred", "thousand") and run.length == 1:
+        scaled = read_scaled(words, start, own)
+        if scaled and len(scaled.figures) <= most:
+            return scaled
+    if after not in UNIT_WORDS - own:
+        return run
+    end -= 1
+    if end > start and words[end - 1] in TENS_VALUES and DIGIT_VALUES.get(words[end], "0") != "0":
+        end -= 1  # "twenty five miles" is one number
+    return read_digits(words[:end], start, most)
+
+
+def word_at(words: Sequence[str], place: int) -> str:
+    """The word at `place`, or nothing behind the last one."""
+    return words[place] if place < len(words) else ""

@@ -1,7 +1,7 @@
 """From words to elements: one reader for pilots and controllers alike.
 
 Here the speaker's own doings are taken out of the way, hesitations and what he took back himself;
-`reader` reads the rest.
+`reading` reads the rest.
 """
 
 from collections.abc import Sequence
@@ -11,18 +11,24 @@ from phraseology.elements import Element, Kind
 from phraseology.heard import Heard
 from phraseology.numbers import NUMBER_WORDS, read_digits
 from phraseology.parsed import Parsed, World
-from phraseology.phrases import CORRECTION, DISREGARD, HESITATIONS
-from phraseology.reader import MILES, Reader
+from phraseology.phrases import CORRECTION, DISREGARD, HESITATIONS, SIDES
+from phraseology.reading import Reader
+from phraseology.reading.cursor import Words
+from phraseology.reading.names import callsign
+from phraseology.reading.quantities import MILES
 from phraseology.words import tokens
 
 __all__ = ["Parsed", "World", "parse"]
 
 _KIN = (
     frozenset({Kind.CLEARANCE, Kind.INTENTION}),
-    frozenset({Kind.POINT, Kind.REPORT, Kind.WHERE}),
+    frozenset({Kind.POINT, Kind.REPORT, Kind.WHERE, Kind.HOLD}),
     frozenset({Kind.POSITION, Kind.REPORT, Kind.DISTANCE, Kind.ACTION}),
 )
 """Kinds that a correction may exchange: "cleared to land, correction, touch and go"."""
+
+_NAMING = frozenset({Kind.CONDITION, Kind.FOLLOW, Kind.TRAFFIC_INFORMATION})
+"""Kinds that hold another's callsign, which a correction may exchange alone."""
 
 
 def parse(heard: Heard | str, world: World) -> Parsed:
@@ -89,13 +95,26 @@ def _start_of_corrected(before: list[str], after: list[str], world: World) -> in
             figures += 1
         if figures:
             return start
+    if before and after and before[-1] in SIDES and after[0] in SIDES:
+        return len(before) - 1
     certain = [1.0] * max(len(before), len(after))
     old = Reader(tuple(before), certain, world).read().elements
     following = Reader(tuple(after), certain, world).read().elements
     if old and following:
         kind = following[0].kind
+        if kind is Kind.CALLSIGN and old[-1].kind in _NAMING:
+            return _last_name(before, old[-1].start, world)
+        if kind is Kind.ATIS and old[-1].kind is Kind.ATIS and following[0].end == 1:
+            return old[-1].end - 1
         kin = {kind}.union(*(kinds for kinds in _KIN if kind in kinds))
         alike = [e for e in old if e.kind is kind] or [e for e in old if e.kind in kin]
         if alike:
             return alike[-1].start
     return len(before)
+
+
+def _last_name(before: list[str], start: int, world: World) -> int:
+    """Where the last callsign in the words from `start` begins."""
+    words = Words(tuple(before), world)
+    places = [at for at in range(start, len(before)) if (name := callsign(words, at)) and " " in name.value]
+    return places[-1] if places else start

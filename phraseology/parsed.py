@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from phraseology.elements import Element, Kind
+from phraseology.standards import Standard, standard
 
 
 @dataclass(frozen=True)
@@ -12,8 +13,14 @@ class World:
     callsign_words: frozenset[str] = frozenset({"SABLE", "HERON", "MARTEN", "TOPAZ", "ADZE"})
     points: frozenset[str] = frozenset()
     station: str = "corbel tower"
+    standard: Standard = standard("us_military_tower")
     usual_figures: int = 2
     """How many figures callsigns here have; settles where a callsign ends and the next number begins."""
+
+    @property
+    def field_name(self) -> str:
+        """ "corbel" of "corbel tower" or "corbel traffic"."""
+        return self.station.lower().rpartition(" ")[0] or self.station.lower()
 
 
 @dataclass(frozen=True)

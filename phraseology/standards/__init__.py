@@ -4,10 +4,15 @@ A field file names its standard. Nothing else in the language core knows which o
 """
 
 from phraseology.errors import PhraseologyError
+from phraseology.standards.icao import ICAO
 from phraseology.standards.standard import Rule, Standard
+from phraseology.standards.uk_military import UK_MILITARY
+from phraseology.standards.us_civil_tower import US_CIVIL_TOWER
 from phraseology.standards.us_military_tower import US_MILITARY_TOWER
 
-STANDARDS: dict[str, Standard] = {US_MILITARY_TOWER.name: US_MILITARY_TOWER}
+STANDARDS: dict[str, Standard] = {
+    each.name: each for each in (US_MILITARY_TOWER, US_CIVIL_TOWER, ICAO, UK_MILITARY)
+}
 
 __all__ = ["STANDARDS", "Rule", "Standard", "standard"]
 

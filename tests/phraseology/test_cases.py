@@ -17,7 +17,7 @@ from phraseology.expected import Context, Expected
 from phraseology.parse import World
 from phraseology.readback import answer_to
 from phraseology.replies import REPLIES, read_message
-from phraseology.standards import standard
+from phraseology.standards import STANDARDS, standard
 
 FILES = sorted((Path(__file__).parent / "cases").glob("*.yaml"))
 AT_LEAST = 10
@@ -49,15 +49,17 @@ def cases() -> Iterator[Any]:
 
 
 def expected_of(file: dict[str, Any], case: dict[str, Any]) -> Expected:
-    context = SABLE_21.with_(**file.get("context", {})).with_(**case.get("context", {}))
-    if "call" in file:
-        return expect(file["call"], context)
-    return answer_to(read_message(after(file, case), CORBEL), context)
+    given = {**file.get("context", {}), **case.get("context", {})}
+    given["standard"] = standard(given.get("standard", "us_military_tower"))
+    context = SABLE_21.with_(**given)
+    if "call" in case or ("call" in file and "after" not in case):
+        return expect(case.get("call", file.get("call")), context)
+    return answer_to(read_message(after(file, case), context.world), context)
 
 
 def after(file: dict[str, Any], case: dict[str, Any]) -> str:
     """What the controller had said."""
-    return str(case.get("after", file["after"]))
+    return str(case.get("after", file.get("after")))
 
 
 @pytest.mark.parametrize(("file", "case", "accepted"), cases())
@@ -84,12 +86,21 @@ def test_every_call_has_a_file_of_cases() -> None:
     assert {file["call"] for file in map(load, FILES) if "call" in file} == set(CALLS)
 
 
+def test_every_standard_has_cases() -> None:
+    named = {
+        case.get("context", file.get("context", {})).get("standard", "us_military_tower")
+        for file in map(load, FILES)
+        for case in (*file["right"], *file["wrong"])
+    }
+    assert named == set(STANDARDS)
+
+
 def test_every_reply_is_answered_in_a_case() -> None:
     messages = [
         after(file, case)
         for file in map(load, FILES)
-        if "answer" in file
         for case in (*file["right"], *file["wrong"])
+        if "call" not in case and ("after" in case or "answer" in file)
     ]
     answered = {read_message(words, CORBEL).kind for words in messages}
     assert set(REPLIES) - answered == set()

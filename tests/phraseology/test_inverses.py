@@ -129,7 +129,7 @@ def test_a_rendered_distance_is_read_with_its_initial(miles: int) -> None:
     ]
 
 
-@pytest.mark.parametrize(("kind", "value"), US.controller_forms, ids=str)
+@pytest.mark.parametrize(("kind", "value"), US.controller_words, ids=str)
 def test_the_controllers_own_words_say_the_same(kind: Kind, value: str) -> None:
     parsed = parse(say(kind, value, US, controller=True), WORLD)
     assert [(e.kind, e.value) for e in parsed.elements] == [(kind, value)]
