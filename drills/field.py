@@ -51,7 +51,9 @@ class Field(Written):
 
     field: Text = Key(description="Name of the field.")
     tower: Text = Key(description="Call sign of the tower, as it is addressed.")
-    standard: Literal["us_military_tower"] = Key(description="Whose wording and number forms are spoken.")
+    standard: Literal["us_military_tower", "us_civil_tower", "icao", "uk_military"] = Key(
+        description="Whose wording and number forms are spoken."
+    )
     elevation_ft: Feet = Key(description="Field elevation, feet above sea level.")
     overhead_altitude_ft: Feet = Key(description="Altitude of the overhead pattern, feet above sea level.")
     conventional_altitude_ft: Feet = Key(

@@ -1,127 +1,44 @@
 """The judge: one `Assessment` of what was heard against what was expected.
 
-Every figure and every line that anybody sees of a call is a view of this one value. It never
-guesses in the trainee's favour and never marks him down for what the recogniser was not sure of:
-where it matters and the ears were in doubt, the verdict is `unsure` and the tower says "say again".
+It never guesses in the trainee's favour and never marks him down for what the recogniser was not sure of:
+where it matters and the ears were in doubt (`doubt`), the verdict is `unsure` and the tower says "say again".
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
-from typing import Any
 
+from phraseology.assessment import COST, Assessment, Judged, Verdict
+from phraseology.doubt import DOUBT, HOLE_S, NAME_DOUBT, Finding, with_doubt
 from phraseology.elements import Element, Kind, Severity
 from phraseology.expected import Expected, Silence, Slot
-from phraseology.heard import Heard, HeardBy
+from phraseology.heard import Heard
 from phraseology.parse import Parsed, parse
-from phraseology.phrases import SOUND_ALIKES
 from phraseology.standards import Rule
 
-
-class Verdict(StrEnum):
-    RIGHT = "right"
-    WRONG = "wrong"
-    MISSING = "missing"
-    EXTRA = "extra"
-    ORDER = "order"
-    NONSTANDARD = "nonstandard"
-    UNSURE = "unsure"
-
-
-COST = {Severity.CRITICAL: 50, Severity.MAJOR: 25, Severity.MINOR: 5, Severity.NONE: 0}
-"""Points of 100 that a verdict costs. Our own scale: two critical verdicts leave nothing."""
+__all__ = ["COST", "DOUBT", "HOLE_S", "NAME_DOUBT", "Assessment", "Delivery", "Judged", "Verdict", "assess"]
 
 _MOOT_WHEN_REFUSED = frozenset({Kind.CLOSED, Kind.ACTION})
 """What is not done, or done instead, once the pilot has said "unable"."""
 
-DOUBT = 0.9
-"""An element whose worst word was heard with less confidence than this is not held for or against anybody.
-
-Set where a crash of static over the callsign was in doubt in each of four voices; of calls in an unseen voice
-at 20 dB about one in ten has such a word (DEVELOPERS.md, "What the ears were measured to do").
-"""
-
-NAME_DOUBT = 0.5
-"""The same for the name of one's own callsign, where its figures are certain."""
-
-HOLE_S = 0.5
-"""Longer without a word than the pause of a comma: what seems to be missing may have been said there."""
-
-
-_BEFORE_SPEECH_S = 0.3
-"""A transmission begins so long before its first sound (the pre-roll of the end-of-speech detector)."""
+IN_TIME_S = 3.0
+"""So much before or after its place a call is still in time (our own choice: the length of a transmission)."""
 
 
 @dataclass(frozen=True)
-class Judged:
-    """One element. `expected` and `heard` are values as people write them, "" for none."""
+class Delivery:
+    """When and where the call was made, as the session saw it; the words alone do not tell.
 
-    element: str
-    expected: str
-    heard: str
-    verdict: Verdict
-    severity: Severity
-    rule: Rule
+    `early_s` and `late_s` are seconds before its place opened and after it closed. `stepped_on` is the
+    station over which it was said. `out_of_place` is set where another call, or none, belonged.
+    """
 
-    def as_json(self) -> dict[str, str]:
-        return {
-            "element": self.element,
-            "expected": self.expected,
-            "heard": self.heard,
-            "verdict": self.verdict.value,
-            "severity": self.severity.value,
-            "rule": str(self.rule),
-        }
+    early_s: float = 0.0
+    late_s: float = 0.0
+    stepped_on: str | None = None
+    out_of_place: bool = False
 
 
-@dataclass(frozen=True)
-class Assessment:
-    """The result. `refused` is set where the pilot answered "unable", which is always his right."""
-
-    call: str
-    title: str
-    heard: str
-    model_call: str
-    elements: tuple[Judged, ...]
-    refused: bool = False
-
-    @property
-    def critical(self) -> tuple[Judged, ...]:
-        return tuple(judged for judged in self.elements if judged.severity is Severity.CRITICAL)
-
-    @property
-    def unsure(self) -> tuple[Judged, ...]:
-        return tuple(judged for judged in self.elements if judged.verdict is Verdict.UNSURE)
-
-    @property
-    def accepted(self) -> bool:
-        """The tower could act on it as it was meant: nothing critical, nothing major, nothing in doubt."""
-        serious = (Severity.CRITICAL, Severity.MAJOR)
-        return not self.unsure and all(judged.severity not in serious for judged in self.elements)
-
-    @property
-    def score(self) -> int:
-        """0 to 100. What was not heard for sure costs nothing."""
-        return max(0, 100 - sum(COST[judged.severity] for judged in self.elements))
-
-    @property
-    def faults(self) -> tuple[Judged, ...]:
-        return tuple(judged for judged in self.elements if judged.verdict is not Verdict.RIGHT)
-
-    def as_json(self) -> dict[str, Any]:
-        """The published form of the command line's `--json`."""
-        return {
-            "call": self.call,
-            "accepted": self.accepted,
-            "score": self.score,
-            "critical": [judged.element for judged in self.critical],
-            "heard": self.heard,
-            "model_call": self.model_call,
-            "elements": [judged.as_json() for judged in self.elements],
-        }
-
-
-def assess(expected: Expected, heard: Heard | str) -> Assessment:
+def assess(expected: Expected, heard: Heard | str, delivery: Delivery | None = None) -> Assessment:
     """Judge what was heard. A string is a typed line. Silence is judged too, by `expected.silence`."""
     if isinstance(heard, str):
         heard = Heard.typed(heard)
@@ -143,8 +60,32 @@ def assess(expected: Expected, heard: Heard | str) -> Assessment:
     if expected.ordered:
         findings = _judge_order(expected, findings)
     findings += _judge_the_rest(expected, parsed, findings, refused)
-    judged = [_give_the_benefit_of_doubt(found, heard) for found in findings]
-    return replace(_result(expected, parsed, filter(None, judged)), refused=refused)
+    standard = expected.context.standard
+    judged = [entry for found in findings if (entry := with_doubt(found, parsed, heard, standard))]
+    if delivery is not None and said_something:
+        judged += _judge_delivery(expected, delivery)
+    return replace(_result(expected, parsed, judged), refused=refused)
+
+
+def _judge_delivery(expected: Expected, delivery: Delivery) -> list[Judged]:
+    """What was wrong about when and where it was said."""
+    rules = expected.context.standard.rules
+    title = expected.title.lower()
+    judged: list[Judged] = []
+    if delivery.out_of_place:
+        judged.append(
+            Judged("place", "where it belongs", title, Verdict.WRONG, Severity.MAJOR, rules["position"])
+        )
+    for how, seconds in (("early", delivery.early_s), ("late", delivery.late_s)):
+        if seconds > IN_TIME_S:
+            said = f"{seconds:.0f} s {how}"
+            judged.append(Judged("timing", "in time", said, Verdict.WRONG, Severity.MINOR, rules["timing"]))
+    if delivery.stepped_on is not None:
+        over = f"over {delivery.stepped_on}"
+        judged.append(
+            Judged("timing", "a free frequency", over, Verdict.WRONG, Severity.MAJOR, rules["listen_first"])
+        )
+    return judged
 
 
 def _result(expected: Expected, parsed: Parsed, judged: Iterable[Judged]) -> Assessment:
@@ -175,40 +116,32 @@ def _judge_silence(expected: Expected, parsed: Parsed) -> list[Judged]:
 # -- the slots ------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Finding:
-    """A verdict and the elements it rests on; `judged` None where there is nothing to say."""
-
-    judged: Judged | None
-    taken: tuple[Element, ...] = ()
-    slot: Slot | None = None
-
-
-def _judge_slot(slot: Slot, parsed: Parsed) -> _Finding:
+def _judge_slot(slot: Slot, parsed: Parsed) -> Finding:
     instead = [(element, how) for how in slot.instead for element in parsed.elements if how.fits(element)]
     fitting = [element for element, _ in instead]
     own = [
         element
         for kind in (slot.kind, *sorted(slot.rivals))
         for element in parsed.all(kind)
-        if element not in fitting and (slot.takes(element.value) or not _names_traffic(element, parsed, slot.say))
+        if element not in fitting
+        and (slot.takes(element.value) or not _names_traffic(element, parsed, slot.say))
     ]
     wrong = [e for e in own if e.negated or e.kind is not slot.kind or not slot.takes(e.value)]
     instead = [(element, how) for element, how in instead if not element.negated]
     if wrong:
         # Said right and also wrong without a correction: the tower can not know which is meant.
         heard = " / ".join(dict.fromkeys(("not " if e.negated else "") + e.value for e in own))
-        return _Finding(_entry(slot, heard, Verdict.WRONG, slot.wrong), tuple(own), slot)
+        return Finding(_entry(slot, heard, Verdict.WRONG, slot.wrong), tuple(own), slot)
     if own:
         sloppy = any(not element.standard or element.value in slot.tolerated for element in own)
-        return _Finding(_understood(slot, own[0].value, full=not sloppy), tuple(own), slot)
+        return Finding(_understood(slot, own[0].value, full=not sloppy), tuple(own), slot)
     if instead:
         full = any(how.full and element.standard for element, how in instead)
         value = next((e.value for e, how in instead if how.full), instead[0][0].value)
-        return _Finding(_understood(slot, value, full=full), tuple(e for e, _ in instead), slot)
+        return Finding(_understood(slot, value, full=full), tuple(e for e, _ in instead), slot)
     if slot.missing is Severity.NONE:
-        return _Finding(None, (), slot)
-    return _Finding(_entry(slot, "", Verdict.MISSING, slot.missing), (), slot)
+        return Finding(None, (), slot)
+    return Finding(_entry(slot, "", Verdict.MISSING, slot.missing), (), slot)
 
 
 def _understood(slot: Slot, heard: str, *, full: bool) -> Judged:
@@ -265,11 +198,11 @@ _HARMLESS = frozenset(Kind) - {
 
 
 def _judge_the_rest(
-    expected: Expected, parsed: Parsed, findings: list[_Finding], refused: bool
-) -> list[_Finding]:
+    expected: Expected, parsed: Parsed, findings: list[Finding], refused: bool
+) -> list[Finding]:
     rules = expected.context.standard.rules
     used = {element for found in findings for element in found.taken}
-    rest: list[_Finding] = []
+    rest: list[Finding] = []
     for element in parsed.elements:
         claims = element.kind is Kind.CLEARANCE
         if (element in used and not claims) or (refused and element.kind in _MOOT_WHEN_REFUSED):
@@ -277,7 +210,7 @@ def _judge_the_rest(
         never = next((n for n in expected.never if n.forbids(element) and not element.negated), None)
         if never:
             entry = Judged(element.kind.value, "", element.value, Verdict.WRONG, never.severity, never.rule)
-            rest.append(_Finding(entry, (element,)))
+            rest.append(Finding(entry, (element,)))
         elif element.kind is Kind.HESITATION:
             rest.append(_extra("hesitation", parsed, element, rules["hesitation"]))
         elif element.kind is Kind.BREVITY:
@@ -286,10 +219,10 @@ def _judge_the_rest(
             entry = Judged(
                 element.kind.value, "", element.value, Verdict.EXTRA, Severity.MINOR, rules["brevity"]
             )
-            rest.append(_Finding(entry, (element,)))
+            rest.append(Finding(entry, (element,)))
     if parsed.leftover:
         words = " ".join(parsed.words[place] for place in parsed.leftover)
-        rest.append(_Finding(Judged("brevity", "", words, Verdict.EXTRA, Severity.MINOR, rules["brevity"])))
+        rest.append(Finding(Judged("brevity", "", words, Verdict.EXTRA, Severity.MINOR, rules["brevity"])))
     return rest
 
 
@@ -297,23 +230,23 @@ def _acts(element: Element) -> bool:
     return element.kind in (Kind.ACTION, Kind.REQUEST)
 
 
-def _extra(name: str, parsed: Parsed, element: Element, rule: Rule) -> _Finding:
+def _extra(name: str, parsed: Parsed, element: Element, rule: Rule) -> Finding:
     words = " ".join(parsed.words[element.start : element.end])
-    return _Finding(Judged(name, "", words, Verdict.EXTRA, Severity.MINOR, rule), (element,))
+    return Finding(Judged(name, "", words, Verdict.EXTRA, Severity.MINOR, rule), (element,))
 
 
 # -- order and doubt ------------------------------------------------------------------------------
 
 
-def _judge_order(expected: Expected, findings: list[_Finding]) -> list[_Finding]:
+def _judge_order(expected: Expected, findings: list[Finding]) -> list[Finding]:
     """Mark what comes after something that should follow it.
 
     Held to the order are whom, who, and what the call must carry. Altitude, letter,
     runway and distance may stand anywhere behind the callsign (common practice).
     """
     rule = expected.context.standard.rules["order"]
-    held = [found for found in findings if found.slot and found.taken and _is_held_to_order(found.slot)]
-    late: list[_Finding] = []
+    held = [found for found in findings if found.slot and found.taken and _is_held_to_order(found)]
+    late: list[Finding] = []
     for number, found in enumerate(held):
         start = min(element.start for element in found.taken)
         if any(element.start < start for later in held[number + 1 :] for element in later.taken):
@@ -328,54 +261,10 @@ def _judge_order(expected: Expected, findings: list[_Finding]) -> list[_Finding]
     ]
 
 
-def _is_held_to_order(slot: Slot) -> bool:
+def _is_held_to_order(found: Finding) -> bool:
+    slot = found.slot
+    if slot is None or found.taken[0].value == "declared":  # "declaring an emergency" is part of a sentence
+        return False
     if slot.kind in (Kind.ALTITUDE, Kind.ATIS, Kind.RUNWAY, Kind.DISTANCE):
         return False
     return slot.kind is Kind.STATION or slot.missing is not Severity.NONE
-
-
-def _give_the_benefit_of_doubt(found: _Finding, heard: Heard) -> Judged | None:
-    """What the ears were not sure of is neither right nor wrong where it would matter."""
-    entry = found.judged
-    if entry is None or heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
-        return entry
-    doubtful = any(_is_doubtful(element, entry.verdict) for element in found.taken)
-    incomplete = (
-        entry.verdict is Verdict.WRONG and entry.element == Kind.CALLSIGN.value and " " not in entry.heard
-    )
-    doubtful = doubtful or _sounds_like_the_right_one(entry)
-    if entry.verdict is Verdict.MISSING or incomplete:
-        doubtful = doubtful or heard.by is HeardBy.LANGUAGE or _has_a_hole(heard)
-    matters = entry.severity in (Severity.CRITICAL, Severity.MAJOR) or (
-        entry.element in (Kind.CALLSIGN.value, Kind.RUNWAY.value, Kind.CLEARANCE.value)
-    )
-    if doubtful and matters:
-        return replace(entry, verdict=Verdict.UNSURE, severity=Severity.NONE)
-    return entry
-
-
-def _is_doubtful(element: Element, verdict: Verdict) -> bool:
-    """The name of one's own callsign has no rival but words that are nobody's: its figures settle it."""
-    if element.kind is Kind.CALLSIGN and verdict in (Verdict.RIGHT, Verdict.NONSTANDARD):
-        return element.figures_confidence < DOUBT or element.confidence < NAME_DOUBT
-    return element.confidence < DOUBT
-
-
-def _sounds_like_the_right_one(entry: Judged) -> bool:
-    """ "table two one" for SABLE 21: the figures are right, and no ear tells the words apart for sure."""
-    if entry.element != Kind.CALLSIGN.value:
-        return False
-    own, _, figures = entry.expected.partition(" ")
-    return entry.heard in {f"{word.upper()} {figures}" for word in SOUND_ALIKES.get(own, ())}
-
-
-def _has_a_hole(heard: Heard) -> bool:
-    """Somewhere before or between the words there was time for another one."""
-    last = _BEFORE_SPEECH_S
-    for word in heard.words:
-        if word.start is None or word.end is None:
-            return False
-        if word.start - last > HOLE_S:
-            return True
-        last = word.end
-    return False

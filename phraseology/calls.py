@@ -57,9 +57,7 @@ _POINT_OPTIONAL = SlotKind(
     rivals=frozenset({Kind.REPORT}),
 )
 _ALTITUDE_OPTIONAL = SlotKind(Kind.ALTITUDE, fixed_number("altitude_ft"), NONE, MAJOR, "altitude")
-_ALTITUDE = SlotKind(
-    Kind.ALTITUDE, fixed_number("altitude_ft"), MAJOR, MAJOR, "altitude", unfixed=NONE
-)
+_ALTITUDE = SlotKind(Kind.ALTITUDE, fixed_number("altitude_ft"), MAJOR, MAJOR, "altitude", unfixed=NONE)
 _DISTANCE = SlotKind(
     Kind.DISTANCE, fixed_number("distance_nm"), MINOR, MAJOR, "initial_distance", unfixed=NONE
 )
@@ -213,9 +211,7 @@ _LANDING_CALLS = (
         (
             _STATION,
             _CALLSIGN,
-            SlotKind(
-                Kind.POSITION, lambda c: c.position, NONE, MAJOR, "position", also=_BEFORE_LANDING
-            ),
+            SlotKind(Kind.POSITION, lambda c: c.position, NONE, MAJOR, "position", also=_BEFORE_LANDING),
             SlotKind(Kind.GEAR, "down", CRITICAL, CRITICAL, "gear", also=values("in_transit")),
             _SIDE,
             _RUNWAY,
@@ -224,7 +220,11 @@ _LANDING_CALLS = (
         ((Kind.GEAR, None), (Kind.POSITION, values("base", "perch", "final_turn", "final"))),
         gear_is_up=False,
         never=(_LANDING,),
-        slips=("the gear left out", "the intention left out: the tower can not clear you", "said before it is down"),
+        slips=(
+            "the gear left out",
+            "the intention left out: the tower can not clear you",
+            "said before it is down",
+        ),
     ),
     CallKind(
         "final",
@@ -365,8 +365,21 @@ _AT_ANY_TIME = (
         "unable",
         "Unable",
         "Whenever you can not do what you were told or cleared to do.",
-        (_STATION, _CALLSIGN, SlotKind(Kind.ACK, "unable", MAJOR, MAJOR, "words")),
-        ((Kind.ACK, values("unable")),),
+        (
+            _STATION,
+            _CALLSIGN,
+            SlotKind(
+                Kind.ACK,
+                "unable",
+                MAJOR,
+                MAJOR,
+                "words",
+                instead=(Instead(Kind.CLOSED, values("denied")), Instead(Kind.OVERHEAD, values("denied"))),
+            ),
+            SlotKind(Kind.ACTION, lambda c: None, NONE, MAJOR, "action"),
+            SlotKind(Kind.FUEL, lambda c: None, NONE, MAJOR, "fuel"),
+        ),
+        ((Kind.ACK, values("unable")), (Kind.CLOSED, values("denied"))),
         gear_is_up=False,
         never=(_LANDING,),
         slips=("accepted out of politeness",),
@@ -578,8 +591,7 @@ _WITHOUT_TOWER = (
 )
 
 CALLS: dict[str, CallKind] = {
-    call.name: call
-    for call in (*_ARRIVING, *_LANDING_CALLS, *_AFTER_THE_GO, *_AT_ANY_TIME, *_WITHOUT_TOWER)
+    call.name: call for call in (*_ARRIVING, *_LANDING_CALLS, *_AFTER_THE_GO, *_AT_ANY_TIME, *_WITHOUT_TOWER)
 }
 
 TOWER_CALLS = tuple(name for name, call in CALLS.items() if not call.without_tower)

@@ -36,7 +36,9 @@ class Kind(StrEnum):
     SIDE = "side"  # "left", "right": of a break, of closed, of a turn
     CLOSED = "closed"  # "requested", "approved", "denied", "bare"
     BREAK = "break"  # "approved", "midfield", "departure_end", "in 5" (seconds), "my_call", "now"
-    CONDITION = "condition"  # when an approval holds: "after traffic initial", "after HERON 42", "at departure_end"
+    CONDITION = (
+        "condition"  # when an approval holds: "after traffic initial", "after HERON 42", "at departure_end"
+    )
     ACTION = "action"  # "going_around", "breaking_out", ...
     HOLD = "hold"  # the point to hold at: "QUARRY"
     UNAVAILABLE = "unavailable"  # the point that can not be used: "QUARRY"

@@ -634,12 +634,23 @@ aerodrome EH R AH D R OW M
 airfield EH R F IY L D
 airport EH R P AO R T
 alert AH L ER T
+alone AH L OW N
+already AO L R EH D IY | AO R EH D IY
 alternate AO L T ER N AH T | AO L T ER N EY T
 am AE M | EY EH M
+announce AH N AW N S
+another AH N AH DH ER
+any EH N IY
+anybody EH N IY B AH D IY
 approaches AH P R OW CH AH Z | AH P R OW CH IH Z
 apron EY P R AH N
 arresting ER EH S T IH NG
+as AE Z | EH Z
+asked AE S K T | AE S T
+asks AE S K S
 auction AA K SH AH N | AO K SH AH N
+available AH V EY L AH B AH L
+away AH W EY
 b B IY
 back B AE K
 bailout B EY L AW T
@@ -654,8 +665,10 @@ blind B L AY N D
 blocked B L AA K T
 blocking B L AA K IH NG
 blown B L OW N
+blue B L UW
 boards B AO R D Z
 bomber B AA M ER
+both B OW TH
 brake B R EY K
 brakes B R EY K S
 braking B R EY K IH NG
@@ -676,8 +689,11 @@ cannot K AE N AA T | K AH N AA T
 canopy K AE N AH P IY
 captain K AE P T AH N
 cargo K AA R G OW
+case K EY S
+catch K AE CH
 caution K AA SH AH N | K AO SH AH N
 ceiling S IY L IH NG
+centre S EH N T ER
 change CH EY N JH
 changing CH EY N JH IH NG
 channel CH AE N AH L
@@ -692,6 +708,7 @@ closes K L OW Z IH Z
 clothes K L OW DH Z | K L OW Z
 cockpit K AA K P IH T
 come K AH M
+comes K AH M Z
 comma K AA M AH
 complete K AH M P L IY T
 confirming K AH N F ER M IH NG
@@ -700,6 +717,7 @@ controls K AH N T R OW L Z
 converging K AH N V ER JH IH NG
 copies K AA P IY Z
 corey K AO R IY
+corner K AO R N ER
 correct K ER EH K T
 could K UH D
 cradle K R EY D AH L
@@ -719,6 +737,7 @@ delaying D IH L EY IH NG
 departing D IH P AA R T IH NG
 descending D IH S EH N D IH NG
 descends D IH S EH N D Z
+details D IH T EY L Z | D IY T EY L Z
 did D IH D
 didn't D IH D AH N T | D IH D N T | D IH D AH N | D IH N T
 difficulty D IH F AH K AH L T IY | D IH F IH K AH L T IY
@@ -737,9 +756,11 @@ ejecting IH JH EH K T IH NG
 electric IH L EH K T R IH K
 electrical IH L EH K T R IH K AH L
 element EH L AH M AH N T
+else EH L S
 emergencies IH M ER JH AH N S IY Z | IY M ER JH AH N S IY Z
 enable EH N EY B AH L | IH N EY B AH L
 enabled EH N EY B AH L D | IH N EY B AH L D
+enough IH N AH F | IY N AH F
 enter EH N T ER | EH N ER
 entering EH N T ER IH NG | EH N ER IH NG
 erin EH R IH N
@@ -757,7 +778,9 @@ factor F AE K T ER
 fail F EY L
 failed F EY L D
 faster F AE S T ER
+feeling F IY L IH NG
 fell F EH L
+felt F EH L T
 field F IY L D
 fighter F AY T ER
 file F AY L
@@ -777,6 +800,9 @@ gable G EY B AH L
 garden G AA R D AH N
 generator JH EH N ER EY T ER
 get G EH T | G IH T
+getting G EH T IH NG | G IH T IH NG
+give G IH V
+gives G IH V Z
 glider G L AY D ER
 goal G OW L
 goes G OW Z
@@ -787,8 +813,12 @@ gun G AH N
 gust G AH S T
 had HH AE D
 hair HH EH R
+hand HH AE N D
+hang HH AE NG
+hard HH AA R D
 has HH AE Z | HH AH Z
 haven't HH AE V AH N T | HH AE V AH N
+he HH IY
 headings HH EH D IH NG Z
 hear HH IY R
 hearing HH IY R IH NG
@@ -802,9 +832,13 @@ his HH IH Z
 hit HH IH T
 hmm HH M
 ho HH OW
+home HH OW M
 hook HH UH K
 horn HH AO R N
+hour AW ER | AW R
+hours AW ER Z | AW R Z
 hundreds HH AH N D R AH D Z | HH AH N D ER D Z | HH AH N ER D Z
+hurry HH ER IY
 hydraulics HH AY D R AO L IH K S
 i AY
 i'll AY L
@@ -824,6 +858,7 @@ ins IH N Z | AY EH N EH S
 instructor IH N S T R AH K T ER
 intersection IH N T ER S EH K SH AH N
 interval IH N T ER V AH L
+into IH N T UW | IH N T AH
 isn't IH Z AH N T | IH Z AH N
 it's IH T S
 its IH T S
@@ -846,6 +881,8 @@ leader L IY D ER
 leak L IY K
 leaking L IY K IH NG
 let L EH T
+letter L EH T ER
+letters L EH T ER Z
 leveling L EH V AH L IH NG | L EH V L IH NG
 light L AY T
 lights L AY T S
@@ -853,6 +890,7 @@ lime L AY M
 lineup L AY N AH P
 listening L IH S AH N IH NG | L IH S N IH NG
 look L UH K
+looks L UH K S
 loss L AO S
 lost L AO S T
 lovely L AH V L IY
@@ -868,6 +906,7 @@ marlin M AA R L AH N | M AA R L IH N
 martin M AA R T AH N | M AA R T IH N
 maximum M AE K S AH M AH M
 may M EY
+me M IY
 medical M EH D AH K AH L | M EH D IH K AH L
 medium M IY D IY AH M
 mercury M ER K Y ER IY
@@ -879,17 +918,21 @@ might M AY T
 min M IH N
 minute M IH N AH T | M AY N UW T | M AY N Y UW T
 moderate M AA D ER AH T | M AA D ER EY T
+moment M OW M AH N T
 monitor M AA N AH T ER
 monitoring M AA N AH T ER IH NG
+more M AO R
 morton M AO R T AH N
 must M AH S T
 nautical N AO T AH K AH L
+nearly N IH R L IY
 never N EH V ER
 nice N AY S | N IY S
 night N AY T
 nil N IH L
 northbound N AO R TH B AW N D
 northerly N AO R DH ER L IY
+nothing N AH TH IH NG
 o OW
 obstruction AH B S T R AH K SH AH N
 odds AA D Z
@@ -901,6 +944,7 @@ only OW N L IY
 open OW P AH N
 opposite AA P AH Z AH T | AA P Z AH T
 orbiting AO R B AH T IH NG
+other AH DH ER
 overcast OW V ER K AE S T
 overshoot OW V ER SH UW T
 overshooting OW V ER SH UW T IH NG
@@ -908,6 +952,7 @@ oxygen AA K S AH JH AH N | AA K S IH JH AH N
 p P IY
 pace P EY S
 parallel P EH R AH L EH L
+part P AA R T
 partial P AA R SH AH L
 passenger P AE S AH N JH ER
 passengers P AE S AH N JH ER Z
@@ -916,11 +961,14 @@ perched P ER CH T
 person P ER S AH N
 persons P ER S AH N Z
 pilot P AY L AH T
+place P L EY S
+plus P L AH S
 points P OY N T S
 poor P UW R
 power P AW ER
 precautionary P R IH K AO SH AH N EH R IY
 pressure P R EH SH ER
+pretty P R IH T IY
 problem P R AA B L AH M
 progress P R AA G R EH S | P R AH G R EH S | P R OW G R EH S
 propeller P R AH P EH L ER
@@ -930,9 +978,11 @@ pulling P UH L IH NG
 pushing P UH SH IH NG
 quarries K W AO R IY Z
 query K W IY R IY
+quiet K W AY AH T
 r AA R
 rain R EY N
 ramp R AE M P
+rather R AE DH ER | R AH DH ER
 readability R IY D AH B IH L IH T IY
 readable R IY D AH B AH L
 real R IY L
@@ -962,6 +1012,8 @@ run R AH N
 running R AH N IH NG
 runways R AH N W EY Z
 s EH S
+said S EH D
+same S EY M
 saw S AO
 section S EH K SH AH N
 see S IY
@@ -976,10 +1028,13 @@ shore SH AO R
 shorten SH AO R T AH N
 shot SH AA T
 showers SH AW ER Z
+side S AY D
 slow S L OW
 slower S L OW ER
+smooth S M UW DH
 so S OW
 solo S OW L OW
+soul S OW L
 southbound S AW TH B AW N D
 southerly S AH DH ER L IY
 spacing S P EY S IH NG
@@ -987,6 +1042,7 @@ speak S P IY K
 squawking S K W AO K IH NG
 stable S T EY B AH L
 stall S T AO L
+standard S T AE N D ER D
 staple S T EY P AH L
 stations S T EY SH AH N Z
 steady S T EH D IY
@@ -998,6 +1054,7 @@ struck S T R AH K
 structural S T R AH K CH ER AH L
 stuck S T AH K
 student S T UW D AH N T
+sunset S AH N S EH T
 surface S ER F AH S
 sweeper S W IY P ER
 switch S W IH CH
@@ -1009,6 +1066,8 @@ taxiing T AE K S IY IH NG
 temperature T EH M P R AH CH ER | T EH M P ER AH CH ER
 tempest T EH M P AH S T
 terrain T ER EY N
+testing T EH S T IH NG
+than DH AE N | DH AH N
 their DH EH R
 then DH EH N
 there's DH EH R Z
@@ -1022,6 +1081,7 @@ tight T AY T
 tire T AY ER
 tires T AY ER Z
 today T AH D EY | T UW D EY
+too T UW
 topic T AA P IH K
 topics T AA P IH K S
 total T OW T AH L
@@ -1038,6 +1098,7 @@ turns T ER N Z
 twin T W IH N
 two's T UW Z
 u Y UW
+unavailable AH N AH V EY L AH B AH L
 understand AH N D ER S T AE N D
 understood AH N D ER S T UH D
 unreadable AH N R IY D AH B AH L
@@ -1046,6 +1107,7 @@ v V IY
 vacate V EY K EY T
 vehicle V IY HH IH K AH L | V IY IH K AH L
 verifying V EH R AH F AY IH NG
+very V EH R IY
 vibration V AY B R EY SH AH N
 vibrations V AY B R EY SH AH N Z
 vicinity V AH S IH N AH T IY | V IH S IH N IH T IY
@@ -1071,7 +1133,9 @@ wheel W IY L | HH W IY L
 when W EH N | HH W EH N | W IH N | HH W IH N
 where W EH R | HH W EH R
 which W IH CH | HH W IH CH
+while W AY L | HH W AY L
 who HH UW
+whom HH UW M
 why W AY | HH W AY
 wide W AY D
 widen W AY D AH N
@@ -1091,6 +1155,7 @@ z Z IY
 # Not in the dictionary: its entries joined ("wind" and "shear", letter names), or with another ending.
 _PUT_TOGETHER = """\
 birdstrike B ER D S T R AY K
+callsign K AO L S AY N
 centerline S EH N T ER L AY N
 erm ER M
 go-around G OW ER AW N D
@@ -1098,6 +1163,7 @@ hectopascal HH EH K T OW P AE S K AH L
 levelling L EH V AH L IH NG
 millibars M IH L AH B AA R Z
 perching P ER CH IH NG
+pob P IY OW B IY
 pullup P UH L AH P
 qfe K Y UW EH F IY
 qnh K Y UW EH N EY CH

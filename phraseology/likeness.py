@@ -2,8 +2,8 @@
 
 The distance between two pronunciations is an edit distance over their phones in which phones that are made
 alike cost less, and a full vowel weighs more than a consonant: noise and a narrow band take the consonants
-first. The costs are set by hand, and held to a table of pairs with their reasons in the tests; they are not
-fitted to recordings. What was measured and does not follow from the phones is in `HEARD_FOR_EACH_OTHER`.
+first. The costs were chosen to separate a table of pairs that stands with its reasons in the tests; they are
+not fitted to recordings. What was measured and does not follow from the phones is in `HEARD_FOR_EACH_OTHER`.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -14,8 +14,8 @@ from typing import NamedTuple
 from phraseology.lexicon import Pronunciation, pronunciations, spelled
 
 ALIKE = 0.68
-"""From this likeness on, one word may be heard for the other: between the loosest pair of the table that passes
-("silo" and "solo", 0.70) and the closest that must not ("saber" and "mayday", 0.63)."""
+"""From this likeness on, one word may be heard for the other: between the loosest pair of the table that
+passes ("silo" and "solo", 0.70) and the closest that must not ("afternoon" and "altitude", 0.65)."""
 
 HEARD_FOR_EACH_OTHER = frozenset(
     {
@@ -24,8 +24,8 @@ HEARD_FOR_EACH_OTHER = frozenset(
         frozenset({"base", "eight"}),
     }
 )
-"""Pairs that the recogniser of this package took for each other when it was measured, though few of their phones
-agree. The first is the reason for "niner" (AIM 4-2-8). They count as just alike."""
+"""Pairs that the recogniser of this package took for each other when it was measured, though few of their
+phones agree. The first is the reason for "niner" (AIM 4-2-8). They count as just alike."""
 
 _WAYS_OF_A_PHRASE = 24
 """At most so many pronunciations of several words together are compared; three words seldom have more."""
@@ -39,7 +39,7 @@ class _Consonant(NamedTuple):
 
 
 class _Vowel(NamedTuple):
-    """Where the tongue is, from high (0) to low (4) and front (0) to back (2), at the start and at the end."""
+    """Where the tongue is, high (0) to low (4) and front (0) to back (2), at the start and at the end."""
 
     height: int
     back: int
@@ -108,10 +108,10 @@ def weight(phone: str) -> float:
 def unlikeness(phone: str, other: str) -> float:
     """What it costs to hear one phone for the other: 0 for the same, at most the weight of the heavier.
 
-    Of that weight, for consonants: 0.2 for each step of place up to 0.6, 0.3 for the voice, 0.7 for the manner.
-    So p/b, t/d, s/z and f/v cost 0.3, m/n 0.4, p/k 0.6, f/th 0.2, l/r 0.9, s/t 0.7, n/f 1. For
-    vowels, on the mean of start and end: 0.2 for each step of height and 0.3 for each from front to back, 0.3 if
-    only one of them glides. A vowel and a consonant are never alike, but for "er" and r: 0.5.
+    Of that weight, for consonants: 0.2 for each step of place up to 0.6, 0.3 for the voice, 0.7 for the
+    manner. So p/b, t/d, s/z and f/v cost 0.3, m/n 0.4, p/k 0.6, f/th 0.2, l/r 0.9, s/t 0.7, n/f 1. For
+    vowels, on the mean of start and end: 0.2 for each step of height and 0.3 for each from front to back; 0.3
+    if only one of them glides. A vowel and a consonant are never alike, but for "er" and r: 0.5.
     """
     if phone == other:
         return 0.0
@@ -156,8 +156,8 @@ def edit_costs(
 def likeness(a: str, b: str) -> float:
     """0 for nothing in common to 1 for the same sound, by the closest of the pronunciations.
 
-    Each is a word, or a few with spaces between them ("in sight"); a word that is not in the lexicon sounds as
-    it is spelled. Symmetric. What has no sound at all is like nothing but itself.
+    Each is a word, or a few with spaces between them ("in sight"); a word that is not in the lexicon sounds
+    as it is spelled. Symmetric. What has no sound at all is like nothing but itself.
 
     >>> likeness("sable", "table") > likeness("sable", "topaz")
     True
@@ -186,7 +186,7 @@ def _alike(a: Pronunciation, b: Pronunciation) -> float:
 
 
 def sound_alikes(word: str, among: Iterable[str], least: float = ALIKE) -> tuple[str, ...]:
-    """The words of `among` that may be heard for `word`, the closest first, equals in the order of the alphabet.
+    """The words of `among` that may be heard for `word`, the closest first, equals in alphabetical order.
 
     The word itself is not among them; another spelling of the same sound is.
     """

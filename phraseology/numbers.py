@@ -173,7 +173,8 @@ def read_run(words: Sequence[str], start: int, most: int, own: frozenset[str] = 
     after = word_at(words, end)
     if after in ("hundred", "thousand") and run.length == 1:
         scaled = read_scaled(words, start, own)
-        if scaled and len(scaled.figures) <= most:
+        behind = word_at(words, start + scaled.length) if scaled else ""
+        if scaled and len(scaled.figures) <= most and behind not in UNIT_WORDS - own:
             return scaled
     if after not in UNIT_WORDS - own:
         return run

@@ -64,6 +64,7 @@ def _put_back(
         tuple(words[place] for place in kept),
         tuple(sorted(elements, key=lambda element: element.start)),
         tuple(index[said[place]] for place in read.leftover),
+        tuple(confidences[place] for place in kept),
     )
 
 

@@ -30,6 +30,11 @@ class Parsed:
     words: tuple[str, ...]
     elements: tuple[Element, ...]
     leftover: tuple[int, ...]
+    confidences: tuple[float, ...] = ()
+
+    def confidence(self, place: int) -> float:
+        """How sure the ears were of the word there, 0 to 1."""
+        return self.confidences[place] if place < len(self.confidences) else 1.0
 
     def all(self, kind: Kind) -> tuple[Element, ...]:
         return tuple(element for element in self.elements if element.kind is kind)

@@ -360,13 +360,17 @@ _EMERGENCIES = (
         "hydraulic_failure",
         "hydraulic failure | hydraulics failure | complete hydraulic failure | hydraulic pressure low",
     ),
-    _p(Kind.NATURE, "electrical_failure", "electrical failure | generator failure | complete electrical failure"),
+    _p(
+        Kind.NATURE,
+        "electrical_failure",
+        "electrical failure | generator failure | complete electrical failure",
+    ),
     _p(Kind.NATURE, "bird_strike", "bird strike | birdstrike"),
     _p(Kind.NATURE, "smoke", "smoke in the cockpit | smoke in cockpit", "smoke"),
     _p(Kind.NATURE, "flight_controls", "flight control problem | flight control failure | flight controls"),
     _p(Kind.NATURE, "oil_pressure", "low oil pressure | oil pressure low | oil pressure"),
     _p(Kind.NATURE, "fuel_leak", "fuel leak"),
-    _p(Kind.FUEL, "minimum", "minimum fuel", "min fuel | low fuel | low on fuel"),
+    _p(Kind.FUEL, "minimum", "minimum fuel | declaring minimum fuel", "min fuel | low fuel | low on fuel"),
 )
 
 _NOT_NEEDED = (
@@ -411,7 +415,7 @@ CONNECTIVES = frozenset(
         " left right traffic over mile miles feet knots runway information altitude pattern turning i we this"
         " advise or above you have been number flight inbound established reporting"
         " level climbing descending passing maintaining maintain climb descend turn make making fly contact"
-        " monitor caution all aircraft stations board remaining seconds minutes degrees after behind"
+        " monitor caution all aircraft stations board remaining seconds minutes degrees after behind has"
         " heading speed reduce hold holding surface point decimal"
     )
 )

@@ -273,7 +273,9 @@ def _acknowledgement(message: Message, must: list[Slot], context: Context) -> Sl
         alike = {"extend_downwind", "extend_upwind"} & {instruction}
         values = frozenset({instruction} | ({"extending"} if alike else set()))
         roger = _PLAIN if instruction == "continue" else _ROGER
-        short = (Instead(Kind.REQUEST, frozenset({"straight_in"})),) if instruction == "make_straight_in" else ()
+        short = (
+            (Instead(Kind.REQUEST, frozenset({"straight_in"})),) if instruction == "make_straight_in" else ()
+        )
         return Slot(
             Kind.ACTION,
             instruction,

@@ -177,7 +177,11 @@ _TO_INITIAL = (
         ("traffic called in sight that is another",),
     ),
     ReplyKind(
-        "report_break", "Report the break", "Say it when you break.", ("initial",), (Part(Kind.REPORT, "break"),)
+        "report_break",
+        "Report the break",
+        "Say it when you break.",
+        ("initial",),
+        (Part(Kind.REPORT, "break"),),
     ),
     ReplyKind(
         "straight_through",
@@ -346,12 +350,16 @@ _AT_ANY_TIME = (
         ("taken for an approval",),
     ),
     ReplyKind("go_ahead", "Go ahead", "Say what you want.", (), (Part(Kind.ACK, "go_ahead"),)),
+    ReplyKind("readback_correct", "Read back correct", "Nothing.", (), (Part(Kind.ACK, "readback_correct"),)),
     ReplyKind(
-        "readback_correct", "Read back correct", "Nothing.", (), (Part(Kind.ACK, "readback_correct"),)
+        "say_again", "Say again", "Say the whole call again.", _ANY_CALL, (Part(Kind.QUERY, "say_again"),)
     ),
-    ReplyKind("say_again", "Say again", "Say the whole call again.", _ANY_CALL, (Part(Kind.QUERY, "say_again"),)),
     ReplyKind(
-        "say_callsign", "Say callsign", "Say your callsign in full.", _ANY_CALL, (Part(Kind.QUERY, "say_callsign"),)
+        "say_callsign",
+        "Say callsign",
+        "Say your callsign in full.",
+        _ANY_CALL,
+        (Part(Kind.QUERY, "say_callsign"),),
     ),
     ReplyKind(
         "say_position",
@@ -469,7 +477,11 @@ _AT_ANY_TIME = (
         ),
     ),
     ReplyKind(
-        "maintain", "Altitude to hold", "Go to that altitude and hold it.", (), (Part(Kind.ALTITUDE, lead="maintain"),)
+        "maintain",
+        "Altitude to hold",
+        "Go to that altitude and hold it.",
+        (),
+        (Part(Kind.ALTITUDE, lead="maintain"),),
     ),
     ReplyKind("speed", "Speed to fly", "Fly that speed.", (), (Part(Kind.SPEED),)),
     ReplyKind(
@@ -483,8 +495,7 @@ _AT_ANY_TIME = (
 )
 
 REPLIES: dict[str, ReplyKind] = {
-    reply.name: reply
-    for reply in (*_TO_CHECK_IN, *_TO_INITIAL, *_TO_A_LANDING, *_TO_CLOSED, *_AT_ANY_TIME)
+    reply.name: reply for reply in (*_TO_CHECK_IN, *_TO_INITIAL, *_TO_A_LANDING, *_TO_CLOSED, *_AT_ANY_TIME)
 }
 
 ALL = "ALL"
@@ -607,7 +618,9 @@ def _in_order(reply: ReplyKind, elements: tuple[tuple[Kind, str], ...]) -> tuple
 
 def _is_exactly(reply: ReplyKind, elements: tuple[tuple[Kind, str], ...]) -> bool:
     """Every part is there, and nothing that is not a part."""
-    all_there = all(part.optional or any(part.takes(*element) for element in elements) for part in reply.parts)
+    all_there = all(
+        part.optional or any(part.takes(*element) for element in elements) for part in reply.parts
+    )
     return all_there and all(
         any(part.takes(*element) for part in reply.parts) or element in _IMPLIED.get(reply.name, ())
         for element in elements

@@ -20,6 +20,7 @@ _KNOTS = frozenset({"knots"})
 _DEGREES = frozenset({"degrees"})
 _FEET = frozenset({"feet"})
 _MILES = frozenset({"mile", "miles"})
+_SCALES = frozenset({"hundred", "thousand"})
 _HECTOPASCALS = frozenset({"hectopascal", "hectopascals"})
 _GUSTS = frozenset({"gust", "gusts", "gusting"})
 _PLAIN_MILES = frozenset({"ten", "eleven", "twelve"})
@@ -117,8 +118,8 @@ def read_altimeter(words: Words, start: int, style: NumberStyle) -> Number | Non
     figures, end = run.figures, start + run.length
     if len(figures) == 2 and word_at(words, end) in _POINTS and (more := read_run(words, end + 1, 2)):
         figures, end = figures + more.figures, end + 1 + more.length
-    if len(figures) < 2:
-        return None
+    if len(figures) < 2 or not _SCALES.isdisjoint(words[start:end]):
+        return None  # "two thousand nine hundred" is an altitude
     number = as_said(words, start, end, figures, lambda: say_altimeter(figures, style))
     return number._replace(standard=number.standard and style.pressure == "altimeter")
 

@@ -1,6 +1,7 @@
 """The fixed phrases of the table, with a side put in where the trade puts one."""
 
 from phraseology.elements import Element, Kind
+from phraseology.numbers import NUMBER_WORDS
 from phraseology.phrases import FORMS_BY_WORD, LETTERS, SIDED, SIDES, TURNS
 from phraseology.reading.cursor import Words
 
@@ -113,9 +114,11 @@ def part(words: Words, at: int) -> Element | None:
         return None
     for lead in ("all after", "all before", "word after", "word before"):
         if words.starts(at, lead) and words.at(at + 2):
-            quoted = " ".join(words.said[at + 2 :])
-            return Element(Kind.PART, f"{lead.replace(' ', '_')} {quoted}", at, len(words.said))
+            said = phrase(words, at + 2)
+            end = said.end if said else at + 3
+            quoted = " ".join(words.said[at + 2 : end])
+            return Element(Kind.PART, f"{lead.replace(' ', '_')} {quoted}", at, end)
     item = words.behind(at, ("the", "your"))
-    if words.at(item) in _ITEMS and item + 1 == len(words.said):
+    if words.at(item) in _ITEMS and words.at(item + 1) not in NUMBER_WORDS:
         return Element(Kind.PART, words.at(item), at, item + 1)
     return None

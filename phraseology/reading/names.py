@@ -53,8 +53,6 @@ def field(words: Words, at: int) -> Element | None:
     name = words.world.field_name
     if at and words.starts(at, name):
         return Element(Kind.FIELD, name, at, at + len(name.split()))
-    if at and at == len(words.said) - 1 and words.world.station.endswith(" traffic") and _is_name(words, at):
-        return Element(Kind.FIELD, words.at(at), at, at + 1)
     return None
 
 

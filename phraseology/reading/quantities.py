@@ -24,7 +24,17 @@ PRESSURES = ("28", "29", "30", "31")
 """First figures of an altimeter setting in inches: a bare run of four figures is one."""
 
 MILES = frozenset({"mile", "miles"})
-UNITS = MILES | {"thousand", "hundred", "feet", "knots", "point", "decimal", "minutes", "degrees", "hectopascals"}
+UNITS = MILES | {
+    "thousand",
+    "hundred",
+    "feet",
+    "knots",
+    "point",
+    "decimal",
+    "minutes",
+    "degrees",
+    "hectopascals",
+}
 _BEFORE_ALTITUDE = frozenset(
     {"above", "altitude", "maintain", "maintaining", "passing", "climbing", "descending", "level", "at"}
 )
@@ -106,6 +116,8 @@ def fuel(words: Words, at: int) -> Element | None:
     number = read_fuel(words.said, start, words.style)
     if number is None:
         return None
+    if number.figures == "0":
+        return None
     end = words.behind(start + number.length, ("of", "fuel", "remaining"))
     return Element(Kind.FUEL, number.figures, at, end, number.standard)
 
@@ -166,7 +178,9 @@ def where(words: Words, at: int) -> Element | None:
     number = read_distance(words.said, at, words.style)
     if number is None or "." in number.figures:
         return None
-    return _direction(words, number.figures, at, words.behind(at + number.length, ("to", "the")), number.standard)
+    return _direction(
+        words, number.figures, at, words.behind(at + number.length, ("to", "the")), number.standard
+    )
 
 
 def where_in_short(words: Words, at: int) -> Element | None:

@@ -10,7 +10,7 @@ from phraseology.phrases import CONNECTIVES, NEGATIONS
 from phraseology.reading import composite, fixed, names, quantities
 from phraseology.reading.cursor import Words
 
-_ACTING = frozenset({Kind.ACTION, Kind.CLEARANCE, Kind.INTENTION, Kind.GEAR, Kind.CLOSED, Kind.BREAK})
+_ACTING = frozenset({Kind.ACTION, Kind.CLEARANCE, Kind.INTENTION, Kind.GEAR, Kind.CLOSED, Kind.BREAK, Kind.FUEL})
 
 _READERS: tuple[Callable[[Words, int], Element | None], ...] = (
     fixed.part,

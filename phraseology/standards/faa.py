@@ -34,7 +34,9 @@ FAA_RULES = {
     "intention": Rule("Say how you will use the runway; the tower clears what you say.", "CNATRA P-806"),
     "position": Rule("Report from the place where the tower needs it, by its right name.", "AIM 5-4-27"),
     "initial_distance": Rule("Report initial at the distance that was asked.", "AIM 5-4-27"),
-    "timing": Rule("Make the call where it is needed, neither before nor after.", "AIM 4-2-3; common practice"),
+    "timing": Rule(
+        "Make the call where it is needed, neither before nor after.", "AIM 4-2-3; common practice"
+    ),
     "listen_first": Rule("Listen before you transmit; never talk over another station.", "AIM 4-2-2"),
     "gear": Rule(
         "Report the gear on every approach, and only when it is true; in transit is an honest answer.",
@@ -76,7 +78,9 @@ FAA_RULES = {
     "readback_report": Rule(
         "Read back what you are to report, or say wilco to a report in the pattern.", "common practice"
     ),
-    "readback_hold": Rule("Read back the point that you are to hold at.", "ICAO PANS-ATM 4.5.7.5; common practice"),
+    "readback_hold": Rule(
+        "Read back the point that you are to hold at.", "ICAO PANS-ATM 4.5.7.5; common practice"
+    ),
     "acknowledge": Rule(
         "Acknowledge with your callsign; wilco means that you will comply.",
         "Pilot/Controller Glossary, from memory",

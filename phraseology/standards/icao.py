@@ -70,7 +70,9 @@ ICAO_RULES = FAA_RULES | {
     "answer": Rule("Answer the question that was asked.", "Doc 9432, from memory"),
     "wrong_runway": Rule("Challenge a clearance for a runway that is not yours.", "NASA CR-177398"),
     "not_given": Rule("Never accept a clearance that you were not given.", "NASA CR-177398; Annex 11 3.7.3"),
-    "not_for_you": Rule("Keep silent when another station is called.", "Annex 10 vol. II 5.2.1.5, from memory"),
+    "not_for_you": Rule(
+        "Keep silent when another station is called.", "Annex 10 vol. II 5.2.1.5, from memory"
+    ),
     "brevity": Rule("Be brief: standard phrases, nothing else.", "Doc 9432, from memory"),
     "hesitation": Rule("No hesitation sounds.", "Doc 9432"),
     "words": Rule("Use the standard word.", "Annex 10 vol. II 5.2.1.5.8, from memory"),

@@ -18,7 +18,9 @@ UK_MILITARY = Standard(
     title="UK military",
     rules=ICAO_RULES
     | {
-        "gear": Rule("Report the gear with finals on every approach, and only when it is true.", "from memory"),
+        "gear": Rule(
+            "Report the gear with finals on every approach, and only when it is true.", "from memory"
+        ),
         "gear_false": Rule("Never report the gear down when it can not be.", "common practice"),
         "request": Rule("Ask for a run in and break.", "from memory"),
         "position": Rule("Report initials, break, downwind and finals by these names.", "from memory"),

@@ -20,7 +20,11 @@ US_CIVIL_TOWER = Standard(
     numbers=FAA_NUMBERS,
     words={
         (Kind.CLOSED, "requested"): ("request closed traffic", "request closed"),
-        (Kind.CLOSED, "approved"): ("closed traffic approved", "closed approved", "closed traffic is approved"),
+        (Kind.CLOSED, "approved"): (
+            "closed traffic approved",
+            "closed approved",
+            "closed traffic is approved",
+        ),
         (Kind.CLOSED, "denied"): ("unable closed traffic", "unable closed", "negative closed traffic"),
     },
     controller_words=FAA_CONTROLLER_WORDS,

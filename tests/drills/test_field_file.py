@@ -94,8 +94,8 @@ def test_a_failed_look_up_lists_the_choices() -> None:
         ),
         (
             "us_military_tower",
-            "us_tower",
-            '3:11: error: standard cannot be "us_tower"; did you mean "us_military',
+            "us_militery_tower",
+            '3:11: error: standard cannot be "us_militery_tower"; did you mean "us_military',
         ),
         (
             "overhead_altitude_ft: 2700",

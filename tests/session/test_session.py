@@ -250,7 +250,7 @@ def test_words_that_give_no_call_away_are_asked_again_and_not_taken_for_the_call
     flown = trainee(FIRST)
     flown.fly(
         lambda prompt, times: (
-            "sable two two touch and go" if prompt.name == "request_closed" else prompt.model_call
+            "sable two two runway three one" if prompt.name == "request_closed" else prompt.model_call
         ),
         until=700,
     )

@@ -1,11 +1,11 @@
 """The trainee's side of the conversation: what he owes, what is due, and which call he meant."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from phraseology.assess import Assessment, Judged, Verdict, assess
-from phraseology.calls import CALLS
-from phraseology.elements import Kind, Severity
+from phraseology.assess import Assessment, Delivery, assess
+from phraseology.calls import TOWER_CALLS
+from phraseology.elements import Kind
 from phraseology.expected import Expected
 from phraseology.heard import Heard
 from phraseology.parse import Parsed, parse
@@ -13,10 +13,22 @@ from phraseology.replies import Message
 from trainer.session.aircraft import Aircraft
 from trainer.tower.picture import Asked
 
-ANYTIME = ("going_around", "breaking_out", "straight_through", "say_again")
+ANYTIME = (
+    "going_around",
+    "breaking_out",
+    "straight_through",
+    "say_again",
+    "unable",
+    "stand_by",
+    "traffic_in_sight",
+    "negative_contact",
+    "radio_check",
+    "minimum_fuel",
+    "emergency",
+    "emergency_details",
+    "intention",
+)
 """Calls that a pilot may make wherever he is."""
-
-OUT_OF_PLACE_RULE = "position"
 
 
 @dataclass(frozen=True)
@@ -53,16 +65,20 @@ def due_calls(aircraft: Aircraft, contact_made: bool) -> list[Expected]:
 def possible_calls(aircraft: Aircraft, due: Sequence[Expected]) -> list[Expected]:
     """Every other call of the language: sayable here, even if out of place."""
     named = {expected.name for expected in due}
-    return [aircraft.expect(call) for call in CALLS if call not in named]
+    return [aircraft.expect(call) for call in TOWER_CALLS if call not in named]
 
 
 def understand(
-    heard: Heard, owed: Owed | None, due: Sequence[Expected], possible: Sequence[Expected]
+    heard: Heard,
+    owed: Owed | None,
+    due: Sequence[Expected],
+    possible: Sequence[Expected],
+    stepped_on: str | None = None,
 ) -> Spoken:
     """Which call or answer this was: of those that its words give away, the one that fits best.
 
     What is owed goes before what is due, and that before anything else; words that give nothing
-    away are taken as an attempt at what is owed or due.
+    away are taken as an attempt at what is owed or due. `stepped_on` is the station that was speaking.
     """
     fallback = [owed.expected] if owed else list(due[:1]) or list(possible[:1])
     parsed = parse(heard, fallback[0].context.world)
@@ -73,17 +89,10 @@ def understand(
             break
     else:
         best = fallback[0]
-    assessment = assess(best, heard)
     expected_here = [*([owed.expected] if owed else []), *due]
-    if best not in expected_here and best.name not in ANYTIME:
-        assessment = _out_of_place(assessment, best)
+    out_of_place = best not in expected_here and best.name not in ANYTIME
+    assessment = assess(best, heard, Delivery(out_of_place=out_of_place, stepped_on=stepped_on))
     return Spoken(best, parsed, assessment, owed is not None and best is owed.expected)
-
-
-def _out_of_place(assessment: Assessment, expected: Expected) -> Assessment:
-    rule = expected.context.standard.rules[OUT_OF_PLACE_RULE]
-    place = Judged("place", "where it belongs", expected.title.lower(), Verdict.WRONG, Severity.MAJOR, rule)
-    return replace(assessment, elements=(*assessment.elements, place))
 
 
 def asked_by(spoken: Spoken, callsign: str, atis: str | None, intention: str | None) -> Asked:

@@ -40,6 +40,11 @@ class Frequency:
         return self._on_air is not None or self.trainee_keyed
 
     @property
+    def speaking(self) -> str | None:
+        """The station on the air, the trainee aside."""
+        return self._on_air.station if self._on_air else None
+
+    @property
     def quiet(self) -> bool:
         """Nobody speaks, and nobody who may is waiting to."""
         return not self.busy and not any(self._may_speak(waiting) for waiting in self._waiting)

@@ -69,6 +69,7 @@ class Session:
         self._scores: list[int] = []
         self._accepted = 0
         self._contact = False
+        self._stepped_on: str | None = None
         self._owed: Owed | None = None
         self._announced: set[tuple[float, str]] = set()
         self._follow_ups: dict[str, tuple[Asked, float]] = {}
@@ -123,6 +124,7 @@ class Session:
 
     def trainee_keys(self) -> None:
         """The trainee begins to speak: nobody else starts."""
+        self._stepped_on = self._frequency.speaking
         self._frequency.trainee_keyed = True
 
     def trainee_said(self, heard: Heard) -> list[Event]:
@@ -134,7 +136,9 @@ class Session:
                 self._tower_says(message("say_again", "", {}), ("nothing of the trade was heard",))
             return self._take_events()
         due = due_calls(self.trainee, self._contact)
-        spoken = understand(heard, self._owed, due, possible_calls(self.trainee, due))
+        possible = possible_calls(self.trainee, due)
+        spoken = understand(heard, self._owed, due, possible, self._stepped_on)
+        self._stepped_on = None
         self._events.append(TraineeSpoke(self.now, heard, spoken.assessment))
         self._scores.append(spoken.assessment.score)
         self._accepted += spoken.assessment.accepted

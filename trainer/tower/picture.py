@@ -4,9 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from drills.field import Field
+from phraseology.elements import Kind
 from phraseology.replies import Message
+from phraseology.standards import standard
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
+
+HECTOPASCALS_AN_INCH = 33.8639
+"""Of mercury at 0 degrees Celsius (ICAO Annex 5, from memory)."""
 
 IN_THE_PATTERN = frozenset(
     {
@@ -36,6 +41,13 @@ class Picture:
     wind: str
     altimeter: str
     flights: Mapping[str, Flight]
+
+    @property
+    def pressure(self) -> dict[Kind, str]:
+        """The altimeter setting as the field's standard gives it; hectopascals are rounded down (PANS-ATM 12)."""
+        if standard(self.field.standard).numbers.pressure == "altimeter":
+            return {Kind.ALTIMETER: self.altimeter}
+        return {Kind.QNH: str(int(int(self.altimeter) / 100 * HECTOPASCALS_AN_INCH))}
 
     def others(self, callsign: str) -> dict[str, Flight]:
         return {name: flight for name, flight in self.flights.items() if name != callsign}

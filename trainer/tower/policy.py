@@ -70,7 +70,7 @@ def _check_in(asked: Asked, picture: Picture) -> Decision:
             "the aircraft has the information: wind and altimeter may be left out (JO 7110.65 3-10-1)",
         )
     else:
-        fields |= {Kind.WIND: picture.wind, Kind.ALTIMETER: picture.altimeter}
+        fields |= {Kind.WIND: picture.wind, **picture.pressure}
         reasons = ("no information letter was reported: wind and altimeter are given",)
     return _say("overhead_approved", asked, fields, reasons)
 
@@ -263,6 +263,27 @@ def _roger(asked: Asked, picture: Picture) -> Decision:
     return _say("roger", asked, {}, ("a report, nothing was asked",))
 
 
+def _intention(asked: Asked, picture: Picture) -> Decision:
+    """A new intention where a clearance is due is cleared; elsewhere it is kept in mind."""
+    if picture.flights[asked.callsign].leg in _LANDING_LEGS:
+        return _gear_report(asked, picture)
+    return _roger(asked, picture)
+
+
+def _unable(asked: Asked, picture: Picture) -> Decision:
+    return _say("say_intentions", asked, {}, ("the pilot is unable: what then?",))
+
+
+def _radio_check(asked: Asked, picture: Picture) -> Decision:
+    return _say("readability", asked, {Kind.READABILITY: "5"}, ("the call was understood in full",))
+
+
+def _emergency(asked: Asked, picture: Picture) -> Decision:
+    return _say("say_fuel_and_souls", asked, {Kind.ACK: "roger"}, ("an emergency was declared",))
+
+
+_LANDING_LEGS = (Leg.INSIDE_DOWNWIND, Leg.CLOSED_DOWNWIND, Leg.FINAL_TURN, Leg.FINAL)
+
 _POLICY: dict[str, Callable[[Asked, Picture], Decision]] = {
     "check_in": _check_in,
     "entry_point": _arrives_by_initial,
@@ -274,4 +295,26 @@ _POLICY: dict[str, Callable[[Asked, Picture], Decision]] = {
     "going_around": _roger,
     "breaking_out": _breaking_out,
     "straight_through": _straight_through,
+    "final": _gear_report,
+    "intention": _intention,
+    "unable": _unable,
+    "radio_check": _radio_check,
+    "emergency": _emergency,
+    **dict.fromkeys(
+        (
+            "ninety_to_initial",
+            "forty_five_to_initial",
+            "closed_downwind",
+            "crosswind",
+            "on_the_go",
+            "climbing_out",
+            "clear_of_runway",
+            "stand_by",
+            "traffic_in_sight",
+            "negative_contact",
+            "minimum_fuel",
+            "emergency_details",
+        ),
+        _roger,
+    ),
 }

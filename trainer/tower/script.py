@@ -38,7 +38,7 @@ def _decision(step: TowerStep, asked: Asked, picture: Picture, occurrence: int) 
     fields = {
         Kind.RUNWAY: picture.runway,
         Kind.WIND: picture.wind,
-        Kind.ALTIMETER: picture.altimeter,
+        **picture.pressure,
         Kind.CLEARANCE: asked.intention or "full_stop",
         Kind.BREAK: step.where or "approved",
         Kind.ALTITUDE: str(step.altitude_ft or picture.field.breakout_altitude_ft),
