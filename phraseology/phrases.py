@@ -255,7 +255,7 @@ _SHORT_WORDS = (
     _p(Kind.ACK, "roger", "roger", "copy | copied | okay | ok"),
     _p(Kind.ACK, "wilco", "wilco | will comply", "will do"),
     _p(Kind.ACK, "affirmative", "affirmative", "affirm | yes | that's affirmative"),
-    _p(Kind.ACK, "negative", "negative", "no"),
+    _p(Kind.ACK, "negative", "negative | negative i say again", "no"),
     _p(Kind.ACK, "unable", "unable"),
     _p(Kind.ACK, "stand_by", "stand by | standing by"),
     _p(Kind.ACK, "go_ahead", "go ahead", "pass your message"),

@@ -54,6 +54,8 @@ def _is_negative_before_more(words: Words, at: int, end: int) -> bool:
     """ "negative, closed approved" corrects a read-back; "negative closed" denies."""
     if words.at(at) != "negative" or end == at + 1:
         return False
+    if words.starts(at + 1, "contact tower"):
+        return True
     after = phrase(words, at + 1)
     return after is not None and after.end > end
 
@@ -110,7 +112,7 @@ _ITEMS = frozenset(
 
 def part(words: Words, at: int) -> Element | None:
     """What is to be said again: "all after runway", "all before wind", "altimeter"."""
-    if not words.starts(at - 2, "say again"):
+    if not words.starts(at - 2, "say again") or words.at(at - 3) == "i":
         return None
     for lead in ("all after", "all before", "word after", "word before"):
         if words.starts(at, lead) and words.at(at + 2):

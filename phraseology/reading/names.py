@@ -9,7 +9,7 @@ from phraseology.reading.fixed import phrase
 
 _DIRECTION_WORDS = frozenset(word for direction in DIRECTIONS for word in direction.split())
 _SIDES = frozenset({"left", "right", "center", "centre"})
-_NO_NAMES = (
+NO_NAMES = (
     FORMS_BY_WORD.keys()
     | NUMBER_WORDS
     | CONNECTIVES
@@ -27,7 +27,7 @@ _NO_NAMES = (
 def _is_name(words: Words, at: int) -> bool:
     """A word that no phrase, number or connective claims: perhaps somebody's name."""
     word = words.at(at)
-    return bool(word) and word not in _NO_NAMES and word.upper() not in words.world.points
+    return bool(word) and word not in NO_NAMES and word.upper() not in words.world.points
 
 
 def station(words: Words, at: int) -> Element | None:
