@@ -344,6 +344,9 @@ def _never(message: Message, context: Context) -> tuple[Never, ...]:
         never.append(Never(Kind.ACTION, None, MAJOR, rules["acknowledge"]))
     if Kind.RUNWAY not in given:
         never.append(Never(Kind.RUNWAY, _RUNWAYS - {context.runway}, CRITICAL, rules["runway"]))
+    if Kind.SIDE not in given and context.side is not None:
+        other = {"left": "right", "right": "left"}[context.side]
+        never.append(Never(Kind.SIDE, frozenset({other}), CRITICAL, rules["side"]))
     for kind in (Kind.ALTITUDE, Kind.ALTIMETER, Kind.QNH, Kind.HEADING, Kind.FREQUENCY):
         if kind not in given | asked:
             never.append(Never(kind, None, MAJOR, rules["not_given"]))

@@ -6,7 +6,7 @@ from pathlib import Path
 from drills.check import load_field
 from phraseology.assess import Assessment
 from phraseology.assess import assess as assess_heard
-from phraseology.calls import CALLS, expect
+from phraseology.calls import CALLS, call_kind, expect
 from phraseology.elements import Callsign, Kind
 from phraseology.errors import PhraseologyError
 from phraseology.expected import Context, Expected
@@ -37,6 +37,12 @@ class Question:
     atis: str | None = None
     where: str | None = None
     position: str | None = None
+    request: str = "overhead"
+    flight: str | None = None
+    nature: str | None = None
+    fuel_min: int | None = None
+    souls: int | None = None
+    standard: str | None = None
 
 
 def judge(question: Question, *, said: str | None, wav: Path | None, model: Path | None = None) -> Assessment:
@@ -73,21 +79,24 @@ def _context(question: Question) -> Context:
     field = load_field(question.field)
     runway = field.runway(question.runway)
     callsign = Callsign.of(question.callsign)
+    tower = field.tower.lower()
+    announced = question.call is not None and call_kind(question.call).without_tower
+    station = f"{tower.rpartition(' ')[0]} traffic" if announced else tower
     world = World(
         callsign_words=World().callsign_words | {callsign.word},
         points=frozenset(field.points),
-        station=field.tower.lower(),
+        station=station,
         usual_figures=len(callsign.figures),
     )
     point = None if question.point is None else question.point.upper()
     if point is not None:
         field.point(point)
     return Context(
-        standard=standard(field.standard),
+        standard=standard(question.standard or field.standard),
         world=world,
         callsign=str(callsign),
         runway=runway.end,
-        station=field.tower.lower(),
+        station=station,
         intention=_one_of("intention", question.intention, values_of(Kind.INTENTION)),
         point=point,
         altitude_ft=question.altitude_ft,
@@ -95,6 +104,12 @@ def _context(question: Question) -> Context:
         atis=_one_of("atis", " ".join(tokens(question.atis)) if question.atis else None, tuple(LETTERS)),
         position=_one_of("position", question.position, values_of(Kind.POSITION)),
         where=_where(question.where, world),
+        request=_one_of("request", question.request, values_of(Kind.REQUEST)) or "overhead",
+        side=runway.break_side,
+        flight=question.flight,
+        nature=_one_of("nature", question.nature, values_of(Kind.NATURE)),
+        fuel_min=question.fuel_min,
+        souls=question.souls,
     )
 
 

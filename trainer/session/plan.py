@@ -115,4 +115,5 @@ class SessionPlan:
             runway=self.runway,
             station=self.field.tower.lower(),
             distance_nm=round(self.field.report_initial_nm),
+            side=self.field.runway(self.runway).break_side,
         )
