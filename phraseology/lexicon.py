@@ -684,6 +684,7 @@ called K AO L D
 calls K AO L Z
 can K AE N | K AH N
 can't K AE N T
+canal K AH N AE L
 cancelled K AE N S AH L D
 cannot K AE N AA T | K AH N AA T
 canopy K AE N AH P IY
@@ -907,6 +908,7 @@ martin M AA R T AH N | M AA R T IH N
 maximum M AE K S AH M AH M
 may M EY
 me M IY
+meadow M EH D OW
 medical M EH D AH K AH L | M EH D IH K AH L
 medium M IY D IY AH M
 mercury M ER K Y ER IY

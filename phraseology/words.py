@@ -6,6 +6,7 @@ thousand seven hundred feet". Everything behind this module sees the second form
 
 import re
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
 from phraseology.numbers import say_digits, say_thousands
@@ -68,6 +69,7 @@ def _figures(figure: str, before: str) -> str:
     return say_digits(plain)
 
 
+@lru_cache(maxsize=4096)
 def tokens(text: str) -> tuple[str, ...]:
     """The spoken words of a written or recognised text, lower case, one spelling a word.
 

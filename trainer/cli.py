@@ -38,6 +38,8 @@ ModelDir = Annotated[
     Parameter(name="--model", help="A Vosk model directory to hear with, instead of the built-in one."),
 ]
 
+_STANDARD_HELP = "us_military_tower, us_civil_tower, icao or uk_military."
+
 
 @app.command
 def demo(
@@ -104,6 +106,9 @@ def assess(
     atis: Annotated[str | None, Parameter(help="Letter of the information, as a word.")] = None,
     where: Annotated[str | None, Parameter(help='Check-in position: "10 west".')] = None,
     position: Annotated[str | None, Parameter(help="Leg of the pattern where the call is made.")] = None,
+    standard: Annotated[
+        str | None, Parameter(help=f"In place of the field's own: {_STANDARD_HELP}")
+    ] = None,
     as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
     model_dir: ModelDir = None,
 ) -> int:
@@ -124,6 +129,7 @@ def assess(
         atis=atis,
         where=where,
         position=position,
+        standard=standard,
     )
     assessment = judge(question, said=said, wav=wav, model=model_dir)
     if as_json:
@@ -131,6 +137,33 @@ def assess(
     else:
         print("\n".join(assessment_lines(assessment)))
     return 0 if assessment.accepted else 1
+
+
+@app.command
+def explain(
+    *name: Annotated[str, Parameter(help='A call or a reply: "gear_report", "gear report", "closed-approved".')],
+    standard: Annotated[str, Parameter(help=_STANDARD_HELP)] = "us_military_tower",
+    as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
+) -> int:
+    """Explain a call or a reply: the model words, each element, what it costs, why, and the source."""
+    from phraseology import standards
+    from phraseology.explain import as_json as explanation_as_json
+    from phraseology.explain import explain as explain_name
+
+    if not name:
+        raise TrainerError("nothing to explain", 'name a call or a reply, for instance "gear report"')
+    explanation = explain_name(" ".join(name), standards.standard(standard))
+    if as_json:
+        print(json.dumps(explanation_as_json(explanation), ensure_ascii=False, indent=2))
+    else:
+        from rich.console import Console
+
+        from trainer.explaining import WIDTH, print_explanation
+
+        console = Console(highlight=False)
+        console.width = min(console.width, WIDTH)
+        print_explanation(explanation, console)
+    return 0
 
 
 @app.command

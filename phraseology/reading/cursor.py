@@ -1,7 +1,7 @@
 """The words of a transmission, with what every reader asks of them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from phraseology.elements import Element, Kind
 from phraseology.figures import NumberStyle
@@ -15,6 +15,8 @@ class Words:
 
     said: tuple[str, ...]
     world: World
+    furthest: dict[int, int] = field(default_factory=dict, compare=False, repr=False)
+    """Where the longest element ends that starts at a place, as far as it was asked for."""
 
     @property
     def style(self) -> NumberStyle:

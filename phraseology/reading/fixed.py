@@ -91,7 +91,7 @@ def atis(words: Words, at: int) -> Element | None:
     return None
 
 
-_ITEMS = frozenset(
+ITEMS = frozenset(
     {
         "altimeter",
         "altitude",
@@ -121,6 +121,6 @@ def part(words: Words, at: int) -> Element | None:
             quoted = " ".join(words.said[at + 2 : end])
             return Element(Kind.PART, f"{lead.replace(' ', '_')} {quoted}", at, end)
     item = words.behind(at, ("the", "your"))
-    if words.at(item) in _ITEMS and words.at(item + 1) not in NUMBER_WORDS:
+    if words.at(item) in ITEMS and words.at(item + 1) not in NUMBER_WORDS:
         return Element(Kind.PART, words.at(item), at, item + 1)
     return None

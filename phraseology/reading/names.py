@@ -145,4 +145,8 @@ _GO_ON = (
 
 def _begins_longer(words: Words, at: int, run: int) -> bool:
     """True if an element starts at `at` that goes on beyond the figures: "three mile initial"."""
-    return any((element := reader(words, at)) is not None and element.end > run for reader in _GO_ON)
+    furthest = words.furthest.get(at)
+    if furthest is None:
+        found = [element.end for reads in _GO_ON if (element := reads(words, at)) is not None]
+        furthest = words.furthest[at] = max(found, default=at)
+    return furthest > run

@@ -99,7 +99,9 @@ def speed(words: Words, at: int) -> Element | None:
 def frequency(words: Words, at: int) -> Element | None:
     """ "decimal" is honoured from military aircraft where "point" is the word (AIM 4-2-8)."""
     said = words.said
-    if words.style.point_word == "point":
+    if "point" not in said and "decimal" not in said:
+        return None
+    if words.style.point_word == "point" and "decimal" in said:
         said = tuple("point" if word == "decimal" else word for word in said)
     return numbered(Kind.FREQUENCY, at, at, read_frequency(said, at, words.style))
 

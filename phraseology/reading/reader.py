@@ -2,52 +2,71 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cache
 
 from phraseology.elements import Element, Kind
 from phraseology.numbers import NUMBER_WORDS, read_digits
 from phraseology.parsed import Parsed, World
-from phraseology.phrases import CONNECTIVES, NEGATIONS
+from phraseology.phrases import AIRCRAFT_TYPES, CONNECTIVES, LETTERS, NEGATIONS, PHRASES, SIDES
 from phraseology.reading import composite, fixed, names, quantities
 from phraseology.reading.cursor import Words
 
 _ACTING = frozenset({Kind.ACTION, Kind.CLEARANCE, Kind.INTENTION, Kind.GEAR, Kind.CLOSED, Kind.BREAK, Kind.FUEL})
 
-_READERS: tuple[Callable[[Words, int], Element | None], ...] = (
-    fixed.part,
-    composite.report,
-    composite.follow,
-    composite.traffic_information,
-    composite.sighting,
-    composite.condition,
-    composite.hold,
-    composite.unavailable,
-    names.station,
-    names.field,
-    quantities.runway,
-    quantities.wind,
-    quantities.altimeter,
-    quantities.qnh,
-    quantities.heading,
-    quantities.frequency,
-    quantities.time,
-    quantities.fuel,
-    quantities.souls,
-    quantities.speed,
-    quantities.break_after,
-    quantities.readability,
-    names.callsign,
-    names.flight,
-    quantities.sequence,
-    quantities.where,
-    quantities.where_in_short,
-    quantities.distance,
-    quantities.altitude,
-    fixed.atis,
-    fixed.side,
-    fixed.phrase,
-    names.point,
+_ReadsAt = Callable[[Words, int], Element | None]
+_TYPES = frozenset(name.split()[0] for name in AIRCRAFT_TYPES)
+_SEEN = frozenset(
+    form.split()[0]
+    for entry in PHRASES
+    if entry.kind is Kind.TRAFFIC
+    for form in (*entry.forms, *entry.careless)
 )
-"""In this order each is asked what starts at a place: what goes on further goes before what stops sooner."""
+_PEOPLE = frozenset({"souls", "soul", "persons", "people", "pob"})
+
+_READERS: tuple[tuple[frozenset[str] | None, _ReadsAt], ...] = (
+    (frozenset({"all", "word", "the", "your"}) | fixed.ITEMS, fixed.part),
+    (frozenset({"report"}), composite.report),
+    (frozenset({"follow", "following"}), composite.follow),
+    (frozenset({"traffic"}), composite.traffic_information),
+    (_TYPES | _SEEN, composite.sighting),
+    (frozenset({"after", "behind", "at"}), composite.condition),
+    (frozenset({"hold", "holding"}), composite.hold),
+    (None, composite.unavailable),
+    (None, names.station),
+    (None, names.field),
+    (frozenset({"runway"}), quantities.runway),
+    (frozenset({"wind", "surface"}), quantities.wind),
+    (NUMBER_WORDS | {"altimeter"}, quantities.altimeter),
+    (frozenset({"qnh"}), quantities.qnh),
+    (frozenset({"heading"}), quantities.heading),
+    (NUMBER_WORDS, quantities.frequency),
+    (frozenset({"time"}), quantities.time),
+    (NUMBER_WORDS | {"fuel", "remaining"}, quantities.fuel),
+    (NUMBER_WORDS | _PEOPLE, quantities.souls),
+    (NUMBER_WORDS | {"speed"}, quantities.speed),
+    (frozenset({"break", "breaking"}), quantities.break_after),
+    (frozenset({"readability", "read", "reading"}), quantities.readability),
+    (None, names.callsign),
+    (frozenset({"flight"}), names.flight),
+    (frozenset({"number"}), quantities.sequence),
+    (NUMBER_WORDS, quantities.where),
+    (NUMBER_WORDS, quantities.where_in_short),
+    (NUMBER_WORDS, quantities.distance),
+    (NUMBER_WORDS | {"flight"}, quantities.altitude),
+    (frozenset({"have", "with", "information", *LETTERS}), fixed.atis),
+    (SIDES, fixed.side),
+    (None, fixed.phrase),
+    (None, names.point),
+)
+"""In this order each is asked what starts at a place: what goes on further goes before what stops sooner.
+
+With the words that it can start with; None is any word.
+"""
+
+
+@cache
+def _readers_of(word: str) -> tuple[_ReadsAt, ...]:
+    return tuple(reads for starts, reads in _READERS if starts is None or word in starts)
 
 
 class Reader:
@@ -63,7 +82,7 @@ class Reader:
         said = self._words.said
         at = 0
         while at < len(said):
-            element = next((found for reader in _READERS if (found := reader(self._words, at))), None)
+            element = next((found for reads in _readers_of(said[at]) if (found := reads(self._words, at))), None)
             if element is None:
                 leftover.append(at)
                 at += 1

@@ -125,30 +125,19 @@ EXPECTED = sorted(
 
 # -- the oracle --------------------------------------------------------------------------------------------
 
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(text.split())
+
+
 _DIGITS = {
-    **{
-        word: str(value)
-        for value, word in enumerate(
-            ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
-        )
-    },
+    **dict(zip(_words("zero one two three four five six seven eight nine"), "0123456789", strict=True)),
     **{"niner": "9", "tree": "3", "fower": "4", "fife": "5", "ait": "8", "oh": "0"},
 }
-_TEENS = [
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
-_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
-_HESITATIONS = set(["uh", "um", "ah", "er", "hmm", "erm", "uhm"])
-_NEGATIONS = ["not", "no", "never", "don't", "without", "isn't", "cancel"]
+_TEENS = _words("ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen")
+_TENS = _words("twenty thirty forty fifty sixty seventy eighty ninety")
+_HESITATIONS = _words("uh um ah er hmm erm uhm")
+_NEGATIONS = _words("not no never don't without isn't cancel")
 _SPELLINGS = {"breakout": "break out", "standby": "stand by", "alpha": "alfa", "juliet": "juliett"}
 _AFTER_A_NUMBER = (
     "miles? thousand hundred feet minutes? hours? plus souls? persons people pob on down and greens? point decimal"
@@ -471,46 +460,8 @@ _ANYTHING = sorted(
     | set(_CLASS_OF)
     | set(_NEGATIONS)
     | {word for direction in DIRECTIONS for word in direction.split()}
-    | set(
-        [
-            "corbel",
-            "wickstone",
-            "tower",
-            "traffic",
-            "for",
-            "at",
-            "on",
-            "in",
-            "and",
-            "the",
-            "of",
-            "to",
-            "is",
-            "with",
-            "over",
-            "correction",
-            "disregard",
-            "weather",
-        ]
-    )
-    | set(
-        [
-            "follow",
-            "following",
-            "behind",
-            "after",
-            "maintain",
-            "climb",
-            "descend",
-            "say",
-            "all",
-            "before",
-            "finals",
-            "overshoot",
-            "roller",
-            "hold",
-        ]
-    )
+    | {*_words("corbel wickstone tower traffic for at on in and the of to is with over all say weather no")}
+    | {*_words("follow following behind after before maintain climb descend hold correction disregard")}
 )
 _PIECES = (
     *(

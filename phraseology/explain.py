@@ -1,0 +1,450 @@
+"""A call or a reply explained: what is said, what each element costs if it lacks or is wrong, and why.
+
+`explain` makes one value, `Explanation`; what people read (`trainer/explaining.py`) and `as_json` are views
+of it. It comes from the catalogues and the standard alone, seen from one example place and flight
+(`example_context`, `example_message`), which are the only data here.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from rapidfuzz import process
+
+from phraseology.calls import CALLS, SHORT_NAMES
+from phraseology.callkind import CallKind
+from phraseology.elements import Kind, Severity
+from phraseology.errors import PhraseologyError
+from phraseology.expected import Context, Expected, Instead, Never, Silence, Slot
+from phraseology.parse import World
+from phraseology.readback import answer_to
+from phraseology.render import say
+from phraseology.replies import REPLIES, Message, ReplyKind, message, say_message
+from phraseology.standards import Rule, Standard
+
+# -- the example ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Place:
+    """A field of the demo world; `runway` is in use, `other_runway` is the one of a runway change."""
+
+    name: str
+    runway: str
+    other_runway: str
+    wind: str
+
+
+_CORBEL = Place("corbel", "31", "13", "310/8")
+_WICKSTONE = Place("wickstone", "08L", "26R", "80/8")
+_PLACE_OF = {"icao": _WICKSTONE, "uk_military": _WICKSTONE}
+"""Where the example is flown, if not at Corbel Field."""
+
+_CALLSIGN = "SABLE 21"
+
+_WHEN_CALLING: dict[str, dict[str, Any]] = {
+    "check_in": {"altitude_ft": 3500},
+    "announce_inbound": {"altitude_ft": 3500},
+    "straight_through": {"position": "initial"},
+    "gear_report": {"position": "perch"},
+    "going_around": {"position": "final"},
+    "request_closed": {"position": "upwind"},
+    "climbing_out": {"altitude_ft": 3700},
+    "breaking_out": {"position": "initial", "altitude_ft": 3700},
+}
+"""What the example flight's context is at a call, where it is not the usual one."""
+
+_SAID_FOR_INSTANCE: dict[Kind, str] = {
+    Kind.FLIGHT: "2",
+    Kind.PART: "all_after runway",
+    Kind.ACTION: "going_around",
+    Kind.REQUEST: "straight_in",
+    Kind.INTENTION: "full_stop",
+    Kind.FUEL: "20",
+    Kind.SOULS: "2",
+}
+"""A value for an element of which a call fixes none."""
+
+_FIELDS: dict[Kind, str] = {
+    Kind.ALTITUDE: "2700",
+    Kind.ALTIMETER: "2992",
+    Kind.QNH: "1013",
+    Kind.REPORT: "QUARRY",
+    Kind.SIDE: "left",
+    Kind.HOLD: "QUARRY",
+    Kind.UNAVAILABLE: "QUARRY",
+    Kind.ATIS: "alfa",
+    Kind.CLEARANCE: "touch_and_go",
+    Kind.SEQUENCE: "2",
+    Kind.FOLLOW: "jet_trainer inside_downwind",
+    Kind.CONDITION: "after traffic initial",
+    Kind.TRAFFIC_INFORMATION: "jet_trainer initial 3",
+    Kind.READABILITY: "5",
+    Kind.TIME: "0710",
+    Kind.HEADING: "130",
+    Kind.SPEED: "200",
+    Kind.FREQUENCY: "118.1",
+}
+"""A value for every field of the replies."""
+
+_FIELDS_OF: dict[str, dict[Kind, str]] = {
+    "overhead_approved": {Kind.REPORT: "initial 3"},
+    "overhead_denied": {Kind.REPORT: "final 5"},
+    "entry_not_available": {Kind.REPORT: "SILO"},
+    "report": {Kind.REPORT: "initial 3"},
+    "straight_through": {Kind.REPORT: "outside_downwind"},
+    "break_at": {Kind.BREAK: "midfield"},
+    "break_in": {Kind.BREAK: "in 5"},
+    "go_around": {Kind.REPORT: "outside_downwind"},
+    "closed_denied_climb_out": {Kind.ALTITUDE: "3700", Kind.REPORT: "SILO"},
+    "closed_denied_outside": {Kind.REPORT: "initial"},
+    "emergency_in_pattern": {Kind.ACTION: "breaking_out"},
+}
+"""The fields of one reply, where they are not the usual ones."""
+
+
+def _place(standard: Standard) -> Place:
+    return _PLACE_OF.get(standard.name, _CORBEL)
+
+
+def example_context(standard: Standard, call: str = "") -> Context:
+    """The example flight, SABLE 21 alone, with everything fixed that the call `call` can be held to."""
+    place = _place(standard)
+    unattended = call in CALLS and CALLS[call].without_tower
+    context = Context(
+        standard=standard,
+        world=World(points=frozenset({"QUARRY", "SILO", "WEIR"})),
+        callsign=_CALLSIGN,
+        runway=place.runway,
+        station=f"{place.name} {'traffic' if unattended else 'tower'}",
+        intention="touch_and_go",
+        point="QUARRY",
+        altitude_ft=2700,
+        distance_nm=3,
+        atis="alfa",
+        position="inside_downwind",
+        where="10 west",
+        side="left",
+        nature="engine_failure",
+        fuel_min=20,
+        souls=2,
+    )
+    return context.with_(**_WHEN_CALLING.get(call, {}))
+
+
+def example_message(reply: str, standard: Standard) -> Message:
+    """The reply as the tower says it to the example flight, with all that it can carry."""
+    place = _place(standard)
+    fields = _FIELDS | {Kind.RUNWAY: place.runway, Kind.WIND: place.wind}
+    if reply == "runway_change":
+        fields[Kind.RUNWAY] = place.other_runway
+    if reply not in ("altimeter", "qnh"):
+        del fields[Kind.ALTIMETER if standard.numbers.pressure == "qnh" else Kind.QNH]
+    return message(reply, _CALLSIGN, fields | _FIELDS_OF.get(reply, {}))
+
+
+# -- the value -----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Way:
+    """A way to say something: these words, or with None any words that tell an element of this name."""
+
+    element: str
+    words: str | None
+
+
+@dataclass(frozen=True)
+class ElementExplained:
+    """One element of a call or an answer.
+
+    `words` say the example's value; with `for_instance` any other value will do as well. `as_good` costs
+    nothing, `understood` a minor point. `missing` NONE: it may be left out.
+    """
+
+    element: str
+    words: str
+    for_instance: bool
+    missing: Severity
+    wrong: Severity
+    rule: Rule
+    as_good: tuple[Way, ...]
+    understood: tuple[Way, ...]
+
+    @property
+    def required(self) -> bool:
+        return self.missing is not Severity.NONE
+
+
+@dataclass(frozen=True)
+class Ban:
+    """What must not be said in a call."""
+
+    way: Way
+    severity: Severity
+    rule: Rule
+
+
+@dataclass(frozen=True)
+class CallExplained:
+    """`elements` in the order they are said; `model` are the words of a perfect call."""
+
+    name: str
+    title: str
+    when: str
+    model: str
+    elements: tuple[ElementExplained, ...]
+    never: tuple[Ban, ...]
+    slips: tuple[str, ...]
+
+
+class Treatment(StrEnum):
+    """What the pilot must do with an element of the tower's message."""
+
+    READ_BACK = "read back"
+    ACKNOWLEDGE = "acknowledge"
+    ANSWER = "answer"
+    NOTHING = "hear"
+
+
+@dataclass(frozen=True)
+class PartExplained:
+    """One element of the tower's message; `optional` ones are not always said."""
+
+    element: str
+    words: str
+    optional: bool
+    treatment: Treatment
+
+
+@dataclass(frozen=True)
+class ReplyExplained:
+    """`tower` are the controller's words, `answer` the model answer, `elements` what it is judged by.
+
+    `follows` names calls, none: at any time. `answer_due` is False where silence is right too.
+    """
+
+    name: str
+    title: str
+    do: str
+    follows: tuple[str, ...]
+    tower: str
+    parts: tuple[PartExplained, ...]
+    answer: str
+    answer_due: bool
+    elements: tuple[ElementExplained, ...]
+    slips: tuple[str, ...]
+
+    def count(self, treatment: Treatment) -> int:
+        return sum(part.treatment is treatment for part in self.parts)
+
+
+@dataclass(frozen=True)
+class Lacking:
+    """The standard has no such call (or reply), for this reason with its source."""
+
+    name: str
+    title: str
+    is_call: bool
+    reason: str
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Everything of this name in this standard: a call, a reply, or both."""
+
+    standard: Standard
+    call: CallExplained | Lacking | None
+    reply: ReplyExplained | Lacking | None
+
+
+def explain(name: str, standard: Standard) -> Explanation:
+    """The call and the reply of this name, short or in full, with spaces, hyphens or underscores.
+
+    Raises PhraseologyError with the nearest name and the list if there is neither.
+    """
+    wanted = name.strip().lower().replace("-", "_").replace(" ", "_")
+    call, reply = CALLS.get(SHORT_NAMES.get(wanted, wanted)), REPLIES.get(wanted)
+    if call is None and reply is None:
+        near = process.extractOne(wanted, [*CALLS, *REPLIES, *SHORT_NAMES], score_cutoff=60)
+        hint = f'; did you mean "{near[0]}"?' if near else "."
+        raise PhraseologyError(
+            f'no call or reply "{name}"{hint} The calls are: {", ".join(CALLS)}.'
+            f" The replies are: {', '.join(REPLIES)}."
+        )
+    return Explanation(
+        standard,
+        None if call is None else explain_call(call, standard),
+        None if reply is None else explain_reply(reply, standard),
+    )
+
+
+def explain_call(call: CallKind, standard: Standard) -> CallExplained | Lacking:
+    if call.name in standard.without_calls:
+        return Lacking(call.name, call.title, True, standard.without_calls[call.name])
+    expected = call.expect(example_context(standard, call.name))
+    return CallExplained(
+        name=call.name,
+        title=call.title,
+        when=call.when,
+        model=expected.model_call,
+        elements=_elements(expected),
+        never=tuple(ban for never in expected.never for ban in _bans(never, standard)),
+        slips=call.slips,
+    )
+
+
+def explain_reply(reply: ReplyKind, standard: Standard) -> ReplyExplained | Lacking:
+    if reply.name in standard.without_replies:
+        return Lacking(reply.name, reply.title, False, standard.without_replies[reply.name])
+    msg = example_message(reply.name, standard)
+    expected = answer_to(msg, example_context(standard))
+    optional = {part.kind for part in reply.parts if part.optional}
+    return ReplyExplained(
+        name=reply.name,
+        title=reply.title,
+        do=reply.do,
+        follows=reply.answers,
+        tower=say_message(msg, standard),
+        parts=tuple(
+            PartExplained(
+                element=kind.value,
+                words=say(kind, value, standard, controller=True),
+                optional=kind in optional,
+                treatment=_treatment(kind, value, msg, expected),
+            )
+            for kind, value in msg.elements
+        ),
+        answer=expected.model_call,
+        answer_due=expected.silence is not Silence.ALLOWED,
+        elements=_elements(expected),
+        slips=reply.slips,
+    )
+
+
+# -- how it is made ------------------------------------------------------------------------------------
+
+
+def _elements(expected: Expected) -> tuple[ElementExplained, ...]:
+    return tuple(_element(slot, expected.context.standard) for slot in expected.slots)
+
+
+def _element(slot: Slot, standard: Standard) -> ElementExplained:
+    value = slot.say if slot.say is not None else _SAID_FOR_INSTANCE[slot.kind]
+    # A position within two miles is as right; those are other values, no other words.
+    same = frozenset() if slot.accept is None or slot.kind is Kind.WHERE else slot.accept - {value}
+    ways = [(Instead(slot.kind, same), True), (Instead(slot.kind, slot.tolerated), False)]
+    ways += [(instead, instead.full) for instead in slot.instead]
+    as_good = [way for instead, full in ways if full for way in _ways(instead.kind, instead.values, standard)]
+    understood = [way for instead, full in ways if not full for way in _ways(instead.kind, instead.values, standard)]
+    return ElementExplained(
+        element=slot.kind.value,
+        words=say(slot.kind, value, standard),
+        for_instance=slot.accept is None,
+        missing=slot.missing,
+        wrong=slot.wrong,
+        rule=slot.rule,
+        as_good=tuple(dict.fromkeys(as_good)),
+        understood=tuple(dict.fromkeys(understood)),
+    )
+
+
+def _ways(kind: Kind, values: frozenset[str] | None, standard: Standard) -> tuple[Way, ...]:
+    if values is None:
+        return (Way(kind.value, None),)
+    return tuple(Way(kind.value, say(kind, value, standard)) for value in sorted(values))
+
+
+def _bans(never: Never, standard: Standard) -> tuple[Ban, ...]:
+    ways = _ways(never.kind, never.values, standard)
+    return tuple(Ban(way, never.severity, never.rule) for way in ways)
+
+
+def _treatment(kind: Kind, value: str, msg: Message, expected: Expected) -> Treatment:
+    """What the answer does with this element of the message, read off what is expected of it."""
+    if kind is Kind.ACK or expected.silence is Silence.ALLOWED:
+        return Treatment.NOTHING
+    if msg.has(Kind.QUERY) or kind is Kind.TRAFFIC_INFORMATION:
+        return Treatment.ANSWER
+    own = next((slot for slot in expected.slots if slot.kind is kind and slot.say == value), None)
+    if own is None:
+        acknowledged = any(instead.kind is kind for slot in expected.slots for instead in slot.instead)
+        return Treatment.ACKNOWLEDGE if acknowledged else Treatment.NOTHING
+    word_enough = own.missing is Severity.NONE or any(instead.kind is Kind.ACK for instead in own.instead)
+    return Treatment.ACKNOWLEDGE if word_enough else Treatment.READ_BACK
+
+
+# -- the view for programs -----------------------------------------------------------------------------
+
+
+def as_json(explanation: Explanation) -> dict[str, Any]:
+    """The published form of the command line's `--json`."""
+    return {
+        "standard": explanation.standard.name,
+        "call": _json(explanation.call),
+        "reply": _json(explanation.reply),
+    }
+
+
+def _json(entry: CallExplained | ReplyExplained | Lacking | None) -> dict[str, Any] | None:
+    match entry:
+        case None:
+            return None
+        case Lacking():
+            return {"name": entry.name, "title": entry.title, "lacking": entry.reason}
+        case CallExplained():
+            return {
+                "name": entry.name,
+                "title": entry.title,
+                "when": entry.when,
+                "model": entry.model,
+                "elements": [_json_element(element) for element in entry.elements],
+                "never": [
+                    {**_json_way(ban.way), "severity": ban.severity.value, **_json_rule(ban.rule)}
+                    for ban in entry.never
+                ],
+                "slips": list(entry.slips),
+            }
+        case ReplyExplained():
+            return {
+                "name": entry.name,
+                "title": entry.title,
+                "do": entry.do,
+                "follows": list(entry.follows),
+                "tower": entry.tower,
+                "message": [
+                    {
+                        "element": part.element,
+                        "words": part.words,
+                        "optional": part.optional,
+                        "pilot": part.treatment.value,
+                    }
+                    for part in entry.parts
+                ],
+                "answer": entry.answer,
+                "answer_due": entry.answer_due,
+                "elements": [_json_element(element) for element in entry.elements],
+                "slips": list(entry.slips),
+            }
+
+
+def _json_element(element: ElementExplained) -> dict[str, Any]:
+    return {
+        "element": element.element,
+        "words": element.words,
+        "for_instance": element.for_instance,
+        "required": element.required,
+        "missing": element.missing.value,
+        "wrong": element.wrong.value,
+        **_json_rule(element.rule),
+        "as_good": [_json_way(way) for way in element.as_good],
+        "understood": [_json_way(way) for way in element.understood],
+    }
+
+
+def _json_way(way: Way) -> dict[str, str | None]:
+    return {"element": way.element, "words": way.words}
+
+
+def _json_rule(rule: Rule) -> dict[str, str]:
+    return {"rule": rule.text, "source": rule.source}
