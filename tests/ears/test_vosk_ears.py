@@ -13,7 +13,7 @@ import pytest
 
 from drills.check import drill_names, load_drill, load_field
 from phraseology.heard import Heard, HeardBy
-from phraseology.wordgraph import Choice, Say, WordAutomaton, automaton
+from phraseology.wordgraph import Choice, Say, Seq, WordAutomaton, automaton
 from trainer.compose import unheard_words
 from trainer.ears.errors import EarsError, MissingWordsError, ModelError
 from trainer.ears.model_files import SHIPPED_MODEL
@@ -168,16 +168,22 @@ def test_a_new_situation_holds_from_the_next_key_on(
     assert hear(own_ears, sound).by is HeardBy.SITUATION
 
 
+@pytest.mark.parametrize("name", ["kestrel", "osprey", "tundra", "zorvik"])
+def test_a_callsign_that_the_network_never_met_is_heard(name: str, speak: Speak) -> None:
+    """Of the CMU dictionary, or (the last) of no dictionary at all."""
+    ears = OwnGraphRecogniser()
+    sable, new = Say.of("sable two one"), Say.of(f"{name} four seven")
+    ears.listen_for(automaton(Seq((Choice((sable, new)), Say.of("request closed")))))
+    assert hear(ears, speak(f"{name} four seven request closed", "en-us")).text.startswith(name)
+    assert hear(ears, speak("sable two one request closed", "en-us")).text == "sable two one request closed"
+
+
 def test_words_that_cannot_be_heard(own_ears: OwnGraphRecogniser) -> None:
-    assert own_ears.missing_words(["sable", "xylophone", "[unk]", "anvil", "anvil"]) == [
-        "[unk]",
-        "anvil",
-        "xylophone",
-    ]
-    with pytest.raises(MissingWordsError, match="cannot hear anvil, xylophone: use other words") as caught:
-        own_ears.listen_for(automaton(Say.of("sable xylophone anvil")))
+    assert own_ears.missing_words(["sable", "xylophone", "42", "'", "42"]) == ["'", "42"]
+    with pytest.raises(MissingWordsError, match="cannot hear ', 42: use other words") as caught:
+        own_ears.listen_for(automaton(Say.of("sable 42 '")))
     assert isinstance(caught.value, EarsError)
-    assert caught.value.words == ("anvil", "xylophone")
+    assert caught.value.words == ("'", "42")
 
 
 def test_temporary_files_do_not_stay(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """What the graph writer needs of a model directory of our own: phones, transitions, lexicon, words."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,7 +12,6 @@ BACKGROUND = "[unk]"
 """The word for sound that is no word of ours."""
 
 MORE_WORDS = "lexicon_more.txt"
-"""Words that the network was not trained on, with pronunciations of the CMU dictionary."""
 
 Pronunciation = tuple[str, ...]
 
@@ -41,6 +41,16 @@ class Acoustic:
             self.phone_numbers[phone if phone in self.phone_numbers else f"{phone}_{place}"]
             for phone, place in zip(phones, places, strict=True)
         )
+
+    def with_words(self, more: Mapping[str, tuple[Pronunciation, ...]]) -> "Acoustic":
+        """The same with words that the network was not trained on: a graph needs only their phones.
+
+        ModelError for a word with a phone that the network does not know.
+        """
+        words = (*self.words, *(word for word in more if word not in self.words))
+        extended = replace(self, lexicon=self.lexicon | dict(more), words=words)
+        _check(extended)
+        return extended
 
 
 def _lines(path: Path) -> list[list[str]]:
@@ -75,21 +85,7 @@ def load_acoustic(folder: Path) -> Acoustic:
         folder, transitions, phone_numbers, lexicon, tuple(sorted(numbers, key=numbers.__getitem__))
     )
     _check(acoustic)
-    return _with_more_words(acoustic)
-
-
-def _with_more_words(acoustic: Acoustic) -> Acoustic:
-    """The words that came after the training: sayable, since a graph needs only their phones."""
-    path = acoustic.folder / MORE_WORDS
-    if not path.is_file():
-        return acoustic
-    more: dict[str, tuple[Pronunciation, ...]] = {}
-    for word, *phones in _lines(path):
-        more[word] = (*more.get(word, ()), tuple(phones))
-    words = (*acoustic.words, *(word for word in more if word not in acoustic.words))
-    extended = replace(acoustic, lexicon=acoustic.lexicon | more, words=words)
-    _check(extended)
-    return extended
+    return acoustic
 
 
 def _check(acoustic: Acoustic) -> None:

@@ -25,6 +25,7 @@ from trainer.ears.errors import EarsError, MissingWordsError
 from trainer.ears.graph import LOOP_MARK, GraphWriter, Prices
 from trainer.ears.model_files import SHIPPED_MODEL, check_manifest, check_model_files, probe_model
 from trainer.ears.phrases import covering_sentences
+from trainer.ears.pronouncing import say_word
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 
 _CACHED_SITUATIONS = 8
@@ -122,18 +123,31 @@ class OwnGraphRecogniser(_Ears):
         super().__init__()
         check_manifest(folder)
         self._acoustic = load_acoustic(folder.resolve())
-        self._writer = GraphWriter(self._acoustic, prices or Prices())
+        self._prices = prices or Prices()
+        self._writer = GraphWriter(self._acoustic, self._prices)
         self._models: OrderedDict[WordAutomaton, Any] = OrderedDict()
         self._situation: WordAutomaton | None = None
 
     def missing_words(self, words: Iterable[str]) -> list[str]:
         """The words that this recogniser can never hear, sorted."""
-        return sorted(set(words) - (self._acoustic.lexicon.keys() - {BACKGROUND}))
+        return sorted(word for word in self._not_in_lexicon(words) - {BACKGROUND} if not say_word(word))
+
+    def _not_in_lexicon(self, words: Iterable[str]) -> set[str]:
+        return set(words) - (self._acoustic.lexicon.keys() - {BACKGROUND})
+
+    def learn(self, words: Iterable[str]) -> None:
+        """Take words into the lexicon that the network was not trained on, by how they are said."""
+        new = {word: ways for word in sorted(self._not_in_lexicon(words)) if (ways := say_word(word))}
+        if new:
+            self._acoustic = self._acoustic.with_words(new)
+            self._writer = GraphWriter(self._acoustic, self._prices)
+            self._models.clear()
 
     def listen_for(self, situation: WordAutomaton) -> None:
         """MissingWordsError if the lexicon lacks any of its words; the one before then stays in force."""
         if missing := self.missing_words(situation.words):
             raise MissingWordsError(missing, "the recogniser")
+        self.learn(situation.words)
         if situation not in self._models:
             self._models[situation] = self._load(situation)
             if len(self._models) > _CACHED_SITUATIONS:
