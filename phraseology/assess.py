@@ -21,7 +21,7 @@ _MOOT_WHEN_REFUSED = frozenset({Kind.CLOSED, Kind.ACTION})
 """What is not done, or done instead, once the pilot has said "unable"."""
 
 IN_TIME_S = 3.0
-"""So much before or after its place a call is still in time (our own choice: the length of a transmission)."""
+"""So much before or after its place a call is still in time (our own choice: a transmission's length)."""
 
 
 @dataclass(frozen=True)

@@ -217,7 +217,11 @@ _LANDING_CALLS = (
             _RUNWAY,
             _INTENTION,
         ),
-        ((Kind.GEAR, None), (Kind.POSITION, values("base", "perch", "final_turn", "final"))),
+        (
+            (Kind.GEAR, None),
+            (Kind.POSITION, values("base", "perch", "final_turn", "final")),
+            (Kind.INTENTION, None),
+        ),
         gear_is_up=False,
         never=(_LANDING,),
         slips=(

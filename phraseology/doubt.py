@@ -52,7 +52,7 @@ class Finding:
 
 
 def with_doubt(found: Finding, parsed: Parsed, heard: Heard, standard: Standard) -> Judged | None:
-    """The verdict, or `UNSURE` in its place where it matters and the ears were in doubt. A typed line is certain."""
+    """The verdict, or `UNSURE` where it matters and the ears were in doubt. A typed line is certain."""
     entry = found.judged
     if entry is None or heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
         return entry
@@ -81,7 +81,7 @@ def _is_unclear(element: Element, verdict: Verdict) -> bool:
 
 
 def _is_a_rival(found: Finding, parsed: Parsed, standard: Standard) -> bool:
-    """It differs from the right value only in words that sound like the right ones, and those were not certain."""
+    """It differs from the right value only in sound-alikes of its words, and those were not certain."""
     right = _model_words(found.slot, standard)
     if not right or len(found.taken) != 1:
         return False
@@ -101,7 +101,7 @@ def _is_a_rival(found: Finding, parsed: Parsed, standard: Standard) -> bool:
 
 
 def _may_have_been_said(found: Finding, parsed: Parsed, standard: Standard) -> bool:
-    """Where the missing words belong, an uncertain word stands that means nothing and sounds like one of them."""
+    """In its place stands an uncertain word that means nothing and sounds like one of the missing ones."""
     wanted = _model_words(found.slot, standard)
     if not wanted or not parsed.leftover:
         return False

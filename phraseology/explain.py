@@ -5,14 +5,15 @@ of it. It comes from the catalogues and the standard alone, seen from one exampl
 (`example_context`, `example_message`), which are the only data here.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
 from rapidfuzz import process
 
-from phraseology.calls import CALLS, SHORT_NAMES
 from phraseology.callkind import CallKind
+from phraseology.calls import CALLS, SHORT_NAMES
 from phraseology.elements import Kind, Severity
 from phraseology.errors import PhraseologyError
 from phraseology.expected import Context, Expected, Instead, Never, Silence, Slot
@@ -27,16 +28,21 @@ from phraseology.standards import Rule, Standard
 
 @dataclass(frozen=True)
 class Place:
-    """A field of the demo world; `runway` is in use, `other_runway` is the one of a runway change."""
+    """A field of the demo world; `runway` is in use, `other_runway` is the one of a runway change.
+
+    `pattern_ft` and `breakout_ft` are altitudes above sea level.
+    """
 
     name: str
     runway: str
     other_runway: str
     wind: str
+    pattern_ft: int
+    breakout_ft: int
 
 
-_CORBEL = Place("corbel", "31", "13", "310/8")
-_WICKSTONE = Place("wickstone", "08L", "26R", "80/8")
+_CORBEL = Place("corbel", "31", "13", "310/8", 2700, 3700)
+_WICKSTONE = Place("wickstone", "08L", "26R", "080/8", 1800, 2800)
 _PLACE_OF = {"icao": _WICKSTONE, "uk_military": _WICKSTONE}
 """Where the example is flown, if not at Corbel Field."""
 
@@ -49,10 +55,12 @@ _WHEN_CALLING: dict[str, dict[str, Any]] = {
     "gear_report": {"position": "perch"},
     "going_around": {"position": "final"},
     "request_closed": {"position": "upwind"},
-    "climbing_out": {"altitude_ft": 3700},
-    "breaking_out": {"position": "initial", "altitude_ft": 3700},
+    "breaking_out": {"position": "initial"},
 }
 """What the example flight's context is at a call, where it is not the usual one."""
+
+_AT_BREAKOUT_ALTITUDE = frozenset({"climbing_out", "breaking_out", "closed_denied_climb_out"})
+"""Calls and replies whose altitude is that of a breakout, not of the pattern."""
 
 _SAID_FOR_INSTANCE: dict[Kind, str] = {
     Kind.FLIGHT: "2",
@@ -66,7 +74,6 @@ _SAID_FOR_INSTANCE: dict[Kind, str] = {
 """A value for an element of which a call fixes none."""
 
 _FIELDS: dict[Kind, str] = {
-    Kind.ALTITUDE: "2700",
     Kind.ALTIMETER: "2992",
     Kind.QNH: "1013",
     Kind.REPORT: "QUARRY",
@@ -85,7 +92,7 @@ _FIELDS: dict[Kind, str] = {
     Kind.SPEED: "200",
     Kind.FREQUENCY: "118.1",
 }
-"""A value for every field of the replies."""
+"""A value for every field of the replies that is the same everywhere."""
 
 _FIELDS_OF: dict[str, dict[Kind, str]] = {
     "overhead_approved": {Kind.REPORT: "initial 3"},
@@ -96,7 +103,7 @@ _FIELDS_OF: dict[str, dict[Kind, str]] = {
     "break_at": {Kind.BREAK: "midfield"},
     "break_in": {Kind.BREAK: "in 5"},
     "go_around": {Kind.REPORT: "outside_downwind"},
-    "closed_denied_climb_out": {Kind.ALTITUDE: "3700", Kind.REPORT: "SILO"},
+    "closed_denied_climb_out": {Kind.REPORT: "SILO"},
     "closed_denied_outside": {Kind.REPORT: "initial"},
     "emergency_in_pattern": {Kind.ACTION: "breaking_out"},
 }
@@ -105,6 +112,10 @@ _FIELDS_OF: dict[str, dict[Kind, str]] = {
 
 def _place(standard: Standard) -> Place:
     return _PLACE_OF.get(standard.name, _CORBEL)
+
+
+def _altitude_ft(name: str, place: Place) -> int:
+    return place.breakout_ft if name in _AT_BREAKOUT_ALTITUDE else place.pattern_ft
 
 
 def example_context(standard: Standard, call: str = "") -> Context:
@@ -119,7 +130,7 @@ def example_context(standard: Standard, call: str = "") -> Context:
         station=f"{place.name} {'traffic' if unattended else 'tower'}",
         intention="touch_and_go",
         point="QUARRY",
-        altitude_ft=2700,
+        altitude_ft=_altitude_ft(call, place),
         distance_nm=3,
         atis="alfa",
         position="inside_downwind",
@@ -135,7 +146,11 @@ def example_context(standard: Standard, call: str = "") -> Context:
 def example_message(reply: str, standard: Standard) -> Message:
     """The reply as the tower says it to the example flight, with all that it can carry."""
     place = _place(standard)
-    fields = _FIELDS | {Kind.RUNWAY: place.runway, Kind.WIND: place.wind}
+    fields = _FIELDS | {
+        Kind.RUNWAY: place.runway,
+        Kind.WIND: place.wind,
+        Kind.ALTITUDE: str(_altitude_ft(reply, place)),
+    }
     if reply == "runway_change":
         fields[Kind.RUNWAY] = place.other_runway
     if reply not in ("altimeter", "qnh"):
@@ -289,7 +304,11 @@ def explain_call(call: CallKind, standard: Standard) -> CallExplained | Lacking:
         when=call.when,
         model=expected.model_call,
         elements=_elements(expected),
-        never=tuple(ban for never in expected.never for ban in _bans(never, standard)),
+        never=tuple(
+            Ban(way, never.severity, never.rule)
+            for never in expected.never
+            for way in _ways([never], standard)
+        ),
         slips=call.slips,
     )
 
@@ -299,7 +318,7 @@ def explain_reply(reply: ReplyKind, standard: Standard) -> ReplyExplained | Lack
         return Lacking(reply.name, reply.title, False, standard.without_replies[reply.name])
     msg = example_message(reply.name, standard)
     expected = answer_to(msg, example_context(standard))
-    optional = {part.kind for part in reply.parts if part.optional}
+    parts = [next(part for part in reply.parts if part.takes(*element)) for element in msg.elements]
     return ReplyExplained(
         name=reply.name,
         title=reply.title,
@@ -309,11 +328,11 @@ def explain_reply(reply: ReplyKind, standard: Standard) -> ReplyExplained | Lack
         parts=tuple(
             PartExplained(
                 element=kind.value,
-                words=say(kind, value, standard, controller=True),
-                optional=kind in optional,
+                words=f"{part.lead} {say(kind, value, standard, controller=True)}".strip(),
+                optional=part.optional,
                 treatment=_treatment(kind, value, msg, expected),
             )
-            for kind, value in msg.elements
+            for part, (kind, value) in zip(parts, msg.elements, strict=True)
         ),
         answer=expected.model_call,
         answer_due=expected.silence is not Silence.ALLOWED,
@@ -326,38 +345,58 @@ def explain_reply(reply: ReplyKind, standard: Standard) -> ReplyExplained | Lack
 
 
 def _elements(expected: Expected) -> tuple[ElementExplained, ...]:
-    return tuple(_element(slot, expected.context.standard) for slot in expected.slots)
+    return tuple(_element(slot, expected) for slot in expected.slots)
 
 
-def _element(slot: Slot, standard: Standard) -> ElementExplained:
+def _element(slot: Slot, expected: Expected) -> ElementExplained:
+    standard = expected.context.standard
     value = slot.say if slot.say is not None else _SAID_FOR_INSTANCE[slot.kind]
     # A position within two miles is as right; those are other values, no other words.
     same = frozenset() if slot.accept is None or slot.kind is Kind.WHERE else slot.accept - {value}
-    ways = [(Instead(slot.kind, same), True), (Instead(slot.kind, slot.tolerated), False)]
-    ways += [(instead, instead.full) for instead in slot.instead]
-    as_good = [way for instead, full in ways if full for way in _ways(instead.kind, instead.values, standard)]
-    understood = [way for instead, full in ways if not full for way in _ways(instead.kind, instead.values, standard)]
+    others = [Instead(slot.kind, same), Instead(slot.kind, slot.tolerated, full=False), *slot.instead]
+    allowed = [other for other in others if not _forbidden(other, expected)]
+    words = say(slot.kind, value, standard)
+    as_good = _ways([other for other in allowed if other.full], standard)
+    if slot.kind is Kind.REPORT:  # a distance is never said without what it measures
+        at = words.removeprefix("report ")
+        as_good = tuple(
+            replace(way, words=at) if way.element == Kind.DISTANCE.value else way for way in as_good
+        )
     return ElementExplained(
         element=slot.kind.value,
-        words=say(slot.kind, value, standard),
+        words=words,
         for_instance=slot.accept is None,
         missing=slot.missing,
         wrong=slot.wrong,
         rule=slot.rule,
-        as_good=tuple(dict.fromkeys(as_good)),
-        understood=tuple(dict.fromkeys(understood)),
+        as_good=as_good,
+        understood=_ways([other for other in allowed if not other.full], standard),
     )
 
 
-def _ways(kind: Kind, values: frozenset[str] | None, standard: Standard) -> tuple[Way, ...]:
-    if values is None:
-        return (Way(kind.value, None),)
-    return tuple(Way(kind.value, say(kind, value, standard)) for value in sorted(values))
+def _forbidden(other: Instead, expected: Expected) -> bool:
+    """A clearance claims something even where it is understood for what was meant ("cleared to land")."""
+    return other.kind is Kind.CLEARANCE and any(never.kind is other.kind for never in expected.never)
 
 
-def _bans(never: Never, standard: Standard) -> tuple[Ban, ...]:
-    ways = _ways(never.kind, never.values, standard)
-    return tuple(Ban(way, never.severity, never.rule) for way in ways)
+def _ways(others: Iterable[Instead | Never], standard: Standard) -> tuple[Way, ...]:
+    ways: list[Way] = []
+    for other in others:
+        if other.values is None:
+            ways.append(Way(other.kind.value, None))
+        for value in sorted(other.values or ()):
+            words = _words(other.kind, value, standard)
+            if words is not None:
+                ways.append(Way(other.kind.value, words))
+    return tuple(dict.fromkeys(ways))
+
+
+def _words(kind: Kind, value: str, standard: Standard) -> str | None:
+    """None for what nobody can say: the place of a break may be a time, and that is no position."""
+    try:
+        return say(kind, value, standard)
+    except PhraseologyError:
+        return None
 
 
 def _treatment(kind: Kind, value: str, msg: Message, expected: Expected) -> Treatment:

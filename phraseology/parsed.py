@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from phraseology.elements import Element, Kind
-from phraseology.standards import Standard, standard
+from phraseology.standards.standard import Standard
+from phraseology.standards.us_military_tower import US_MILITARY_TOWER
 
 
 @dataclass(frozen=True)
@@ -13,7 +14,7 @@ class World:
     callsign_words: frozenset[str] = frozenset({"SABLE", "HERON", "MARTEN", "TOPAZ", "ADZE"})
     points: frozenset[str] = frozenset()
     station: str = "corbel tower"
-    standard: Standard = standard("us_military_tower")
+    standard: Standard = US_MILITARY_TOWER
     usual_figures: int = 2
     """How many figures callsigns here have; settles where a callsign ends and the next number begins."""
 

@@ -52,7 +52,7 @@ _RUNWAYS = frozenset(
 
 @dataclass(frozen=True)
 class Question:
-    """A question is answered by these kinds. `values` are the only right ones, none: what the context knows."""
+    """What answers a question. `values` are the only right ones; none: what the context knows."""
 
     kinds: tuple[Kind, ...]
     values: tuple[str, ...] = ()
@@ -364,7 +364,8 @@ def _model_answer(slots: list[Slot], context: Context) -> str:
     """Callsign, then what must be repeated, as a good pilot says it."""
     spoken: list[tuple[Kind | None, str]] = []
     repeats_something = any(slot.missing is MAJOR and slot.kind is not Kind.ACTION for slot in slots)
-    for slot in slots:
+    turns = any(slot.say == "three_sixty" for slot in slots)
+    for slot in sorted(slots, key=lambda slot: turns and slot.kind is Kind.ACTION):  # "left three sixty"
         if slot.say is None:
             continue
         skip = slot.missing is NONE or (slot.kind in (Kind.SEQUENCE, Kind.FOLLOW) and repeats_something)

@@ -41,7 +41,7 @@ class Part:
 
 @dataclass(frozen=True)
 class ReplyKind:
-    """`do` is what the pilot must do. `answers` names the calls that the reply can follow; none: at any time."""
+    """`do` is what the pilot must do. `answers` are the calls that it can follow; none: at any time."""
 
     name: str
     title: str

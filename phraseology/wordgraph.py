@@ -6,6 +6,7 @@ free, 2.3 is one in ten. Nothing here knows about sound; `trainer.ears` turns th
 decoding graph, or into a phrase list for a model with a grammar of its own.
 """
 
+import math
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -177,3 +178,19 @@ def sample(node: Node, rng: random.Random) -> list[str]:
 def without(graph: WordAutomaton, words: frozenset[str]) -> WordAutomaton:
     """The automaton without the arcs of these words: what a recogniser that lacks them can still hear."""
     return WordAutomaton(graph.states, graph.final, tuple(a for a in graph.arcs if a.word not in words))
+
+
+def walk(graph: WordAutomaton, rng: random.Random) -> list[str]:
+    """The words of one way through the automaton, a cheaper arc being the likelier."""
+    by_source: dict[int, list[Arc]] = {}
+    for arc in graph.arcs:
+        by_source.setdefault(arc.source, []).append(arc)
+    words: list[str] = []
+    here = 0
+    while here != graph.final:
+        ways = by_source[here]
+        arc = rng.choices(ways, [math.exp(-way.cost) for way in ways])[0]
+        if arc.word is not None:
+            words.append(arc.word)
+        here = arc.target
+    return words

@@ -106,9 +106,7 @@ def assess(
     atis: Annotated[str | None, Parameter(help="Letter of the information, as a word.")] = None,
     where: Annotated[str | None, Parameter(help='Check-in position: "10 west".')] = None,
     position: Annotated[str | None, Parameter(help="Leg of the pattern where the call is made.")] = None,
-    standard: Annotated[
-        str | None, Parameter(help=f"In place of the field's own: {_STANDARD_HELP}")
-    ] = None,
+    standard: Annotated[str | None, Parameter(help=f"In place of the field's own: {_STANDARD_HELP}")] = None,
     as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
     model_dir: ModelDir = None,
 ) -> int:
@@ -141,7 +139,9 @@ def assess(
 
 @app.command
 def explain(
-    *name: Annotated[str, Parameter(help='A call or a reply: "gear_report", "gear report", "closed-approved".')],
+    *name: Annotated[
+        str, Parameter(help='A call or a reply: "gear_report", "gear report", "closed-approved".')
+    ],
     standard: Annotated[str, Parameter(help=_STANDARD_HELP)] = "us_military_tower",
     as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
 ) -> int:

@@ -1,4 +1,4 @@
-"""What a person reads of an explanation: `patternvoice explain`. A view; the value is `phraseology.explain`."""
+"""What a person reads of an explanation; a view, the value is made by `phraseology.explain`."""
 
 from collections.abc import Iterable, Sequence
 
@@ -46,7 +46,9 @@ def print_explanation(explanation: Explanation, console: Console) -> None:
                 _print_call(entry, console)
             case ReplyExplained():
                 _print_reply(entry, console)
-    if any(isinstance(entry, CallExplained | ReplyExplained) for entry in (explanation.call, explanation.reply)):
+    if any(
+        isinstance(entry, CallExplained | ReplyExplained) for entry in (explanation.call, explanation.reply)
+    ):
         console.print(_SCALE)
 
 
@@ -67,11 +69,16 @@ def _print_reply(reply: ReplyExplained, console: Console) -> None:
     console.print(_rows(facts))
     console.print("\n  Of what the tower says:")
     parts = [
-        (part.treatment.value, part.element, _quoted(part.words, " (not always said)" if part.optional else ""))
+        (
+            part.treatment.value,
+            part.element,
+            _quoted(part.words, " (not always said)" if part.optional else ""),
+        )
         for part in reply.parts
     ]
     console.print(_rows(parts))
-    console.print("\n  The elements of the answer, in any order:")
+    answer = "the answer" if reply.answer_due else "an answer, if there is one"
+    console.print(f"\n  The elements of {answer}, in any order:")
     console.print(_rows(list(map(_element, reply.elements))))
     _print_slips(reply.slips, console)
 
@@ -111,7 +118,11 @@ def _element(element: ElementExplained) -> tuple[str, str, Text]:
 
 def _ban(ban: Ban) -> tuple[str, str, Text]:
     words = Text("none whatever") if ban.way.words is None else _quoted(ban.way.words)
-    return "never", ban.way.element, words.append("\n").append_text(_cost("said", ban.severity)) + _rule(ban.rule)
+    return (
+        "never",
+        ban.way.element,
+        words.append("\n").append_text(_cost("said", ban.severity)) + _rule(ban.rule),
+    )
 
 
 def _cost(fault: str, severity: Severity) -> Text:
@@ -127,7 +138,7 @@ def _listed(ways: Iterable[Way]) -> str:
     ways = tuple(ways)
     words = [f'"{way.words}"' for way in ways if way.words is not None]
     kinds = [way.element for way in ways if way.words is None]
-    return ", ".join(words + ([f"any {' or '.join(kinds)}"] if kinds else []))
+    return ", ".join(words + ([f"any words for {' or '.join(kinds)}"] if kinds else []))
 
 
 def _quoted(words: str, after: str = "") -> Text:

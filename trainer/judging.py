@@ -65,6 +65,12 @@ def expected_of(question: Question) -> Expected:
         )
     context = _context(question)
     if question.call is not None:
+        lacking = context.standard.without_calls.get(call_kind(question.call).name)
+        if lacking:
+            raise TrainerError(
+                f"{context.standard.title} has no {question.call}",
+                f"{lacking}; choose another call or standard",
+            )
         return expect(question.call, context)
     assert question.after is not None
     message = read_message(question.after, context.world)

@@ -38,8 +38,6 @@ UNITS = MILES | {
 _BEFORE_ALTITUDE = frozenset(
     {"above", "altitude", "maintain", "maintaining", "passing", "climbing", "descending", "level", "at"}
 )
-_MEASURED = ("initial", "initials", "final", "finals")
-"""What a distance in the pattern is a distance of."""
 
 
 def runway(words: Words, at: int) -> Element | None:
@@ -135,7 +133,10 @@ def souls(words: Words, at: int) -> Element | None:
     counted = words.at(after) in people or words.starts(after, "on board")
     if start == at and not counted:
         return None
-    end = words.behind(after, (*people, "on", "board")) if counted else after
+    end = after
+    if counted:
+        end = after + (words.at(after) in people)
+        end += 2 if words.starts(end, "on board") else 0
     return Element(Kind.SOULS, number.figures, at, end, number.standard)
 
 
@@ -206,6 +207,4 @@ def distance(words: Words, at: int) -> Element | None:
     number = read_distance(words.said, at, words.style, most=2)
     if number is None or "." in number.figures or number.length != 2:
         return None
-    if words.at(at + number.length) in _MEASURED or set(_MEASURED) & set(words.said[max(0, at - 2) : at]):
-        return Element(Kind.DISTANCE, number.figures, at, at + number.length, number.standard)
-    return None
+    return Element(Kind.DISTANCE, number.figures, at, at + number.length, number.standard)

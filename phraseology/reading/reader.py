@@ -11,7 +11,9 @@ from phraseology.phrases import AIRCRAFT_TYPES, CONNECTIVES, LETTERS, NEGATIONS,
 from phraseology.reading import composite, fixed, names, quantities
 from phraseology.reading.cursor import Words
 
-_ACTING = frozenset({Kind.ACTION, Kind.CLEARANCE, Kind.INTENTION, Kind.GEAR, Kind.CLOSED, Kind.BREAK, Kind.FUEL})
+_ACTING = frozenset(
+    {Kind.ACTION, Kind.CLEARANCE, Kind.INTENTION, Kind.GEAR, Kind.CLOSED, Kind.BREAK, Kind.FUEL}
+)
 
 _ReadsAt = Callable[[Words, int], Element | None]
 _TYPES = frozenset(name.split()[0] for name in AIRCRAFT_TYPES)
@@ -82,7 +84,9 @@ class Reader:
         said = self._words.said
         at = 0
         while at < len(said):
-            element = next((found for reads in _readers_of(said[at]) if (found := reads(self._words, at))), None)
+            element = next(
+                (found for reads in _readers_of(said[at]) if (found := reads(self._words, at))), None
+            )
             if element is None:
                 leftover.append(at)
                 at += 1

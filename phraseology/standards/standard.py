@@ -1,4 +1,4 @@
-"""The shape of a standard: its rules with their sources, its number forms, and the words that it alone uses."""
+"""The shape of a standard: its rules with their sources, its number forms, the words that it alone uses."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

@@ -34,6 +34,9 @@ CONTEXT = Context(
     distance_nm=3,
     atis="alfa",
     where="10 west",
+    # Without it "sable two one one two zero minutes" is as well SABLE 21 with 120 minutes as SABLE 211 with 20.
+    fuel_min=20,
+    souls=2,
 )
 MESSAGES = (
     "SABLE 21, runway 31, overhead approved, pattern altitude 2,700, wind calm, altimeter 29.92,"
@@ -64,6 +67,29 @@ KEY_WORDS = {
     "breaking_out": r"out",
     "straight_through": r"straight through",
     "say_again": r"say again",
+    "ninety_to_initial": r"to initial",
+    "forty_five_to_initial": r"to initial",
+    "final": r"finals?",
+    "intention": r"(touch and go|roller)",
+    "clear_of_runway": r"(clear|off|vacated)",
+    "on_the_go": r"on the go",
+    "closed_downwind": r"closed( left| right)? downwind",
+    "crosswind": r"crosswind",
+    "climbing_out": r"out",
+    "unable": r"(unable|negative|denied|disapproved|closed not approved)",
+    "stand_by": r"(stand|standing) by",
+    "traffic_in_sight": r"(sight|contact|visual|tally)",
+    "negative_contact": r"(negative contact|not in sight|looking|no joy)",
+    "radio_check": r"(check|how do you)",
+    "minimum_fuel": r"fuel",
+    "emergency": r"(mayday|pan|emergency)",
+    "emergency_details": r"(souls?|persons|people|pob|board)",
+    "announce_inbound": r"(overhead|run in)",
+    "announce_initial": r"initials?",
+    "announce_break": r"break(ing)?",
+    "announce_final": r"(three|tree|thirty) one",
+    "announce_departure": r"(go|round|around|overshoot(ing)?)",
+    "announce_clear": r"(clear|off|vacated)",
     MESSAGES[0]: r"(nine|niner)",
     MESSAGES[1]: r"touch and go",
     MESSAGES[2]: r"silo",
@@ -208,7 +234,17 @@ def test_another_figure_in_the_callsign_is_never_accepted(
     assert "callsign" in {judged.element for judged in assessment.critical}
 
 
-OTHERS = ("SABLE 12", "SABLE 22", "SABLE 31", "SABLE 2", "SABLE 211", "SABLE", "TABLE 21", "ADZE 21")
+OTHERS = (
+    "SABLE 12",
+    "SABLE 22",
+    "SABLE 31",
+    "SABLE 20",
+    "SABLE 2",
+    "SABLE 211",
+    "SABLE",
+    "TABLE 21",
+    "ADZE 21",
+)
 
 
 def right_calls() -> list[tuple[str, str]]:
@@ -225,16 +261,6 @@ def right_calls() -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize(("name", "said"), right_calls())
 def test_the_same_call_of_another_aircraft_is_never_accepted(name: str, said: str) -> None:
-    for other in (
-        "SABLE 12",
-        "SABLE 22",
-        "SABLE 31",
-        "SABLE 20",
-        "SABLE 2",
-        "SABLE 211",
-        "SABLE",
-        "TABLE 21",
-        "ADZE 21",
-    ):
+    for other in OTHERS:
         assessment = assess(EXPECTED[name], said.replace("SABLE 21", other))
         assert not assessment.accepted, other
