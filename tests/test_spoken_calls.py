@@ -3,6 +3,7 @@
 The voices are espeak's, which the model was trained on; tests/ears and DEVELOPERS.md say what other voices give.
 """
 
+import itertools
 import zlib
 from collections.abc import Iterator
 from functools import partial
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 
 from phraseology.assess import Assessment, assess
-from phraseology.calls import CALLS, expect
+from phraseology.calls import CALLS, TOWER_CALLS, expect
 from phraseology.situation import situation
 from trainer.ears.listener import as_block, hear_whole
 from trainer.ears.recogniser import SAMPLE_RATE
@@ -23,7 +24,8 @@ from voices.speaker import WorkerSpeaker
 
 VOICES = ("en-us+f3", "en-gb-x-rp+m1", "en-us+m7")
 HERE = partial(Question, field="corbel", runway="31", callsign="SABLE 21", intention="touch_and_go", point="QUARRY",
-               distance_nm=3, atis="alfa", where="10 west", altitude_ft=3500)  # fmt: skip
+               distance_nm=3, atis="alfa", where="10 west", altitude_ft=3500, nature="engine_failure", fuel_min=20,
+               souls=2)  # fmt: skip
 
 WRONG = {
     "check_in": "corbel tower, heron two one, ten miles west, three thousand five hundred, information alfa, request overhead",
@@ -37,6 +39,29 @@ WRONG = {
     "breaking_out": "sable two seven, breaking out",
     "straight_through": "sable two one, breaking out",
     "say_again": "heron four two, say again",
+    "ninety_to_initial": "sable two one, forty five to initial",
+    "forty_five_to_initial": "sable two one, ninety to initial",
+    "final": "sable two one, four mile final",
+    "intention": "sable two one, full stop",
+    "clear_of_runway": "sable two one, clear of the runway, runway one three",
+    "on_the_go": "sable two one, going around",
+    "closed_downwind": "sable two one, inside downwind",
+    "crosswind": "sable two one, outside downwind",
+    "climbing_out": "sable two one, climbing out, report silo",
+    "unable": "sable two one, wilco",
+    "stand_by": "sable one one, stand by",
+    "traffic_in_sight": "sable two one, negative contact",
+    "negative_contact": "sable two one, traffic in sight",
+    "radio_check": "sable two three, radio check",
+    "minimum_fuel": "sable five one, minimum fuel",
+    "emergency": "mayday mayday mayday, sable two four, engine failure",
+    "emergency_details": "sable two one, two souls on board",
+    "announce_inbound": "corbel traffic, sable two one, ten miles west",
+    "announce_initial": "corbel traffic, sable two one, outside downwind, corbel",
+    "announce_break": "corbel traffic, heron two one, in the break, corbel",
+    "announce_final": "corbel traffic, sable two one, final turn, gear down, runway one three, touch and go, corbel",
+    "announce_departure": "corbel traffic, sable two one, breaking out, corbel",
+    "announce_clear": "corbel tower, sable two one, clear of the runway, corbel",
 }
 
 ANSWERS = (
@@ -84,7 +109,7 @@ def spoken(speaker, ears):
         sound = with_noise(
             Sound(np.concatenate([pause, 0.5 * said.samples, pause]), SAMPLE_RATE), 20.0, rng, Noise.COCKPIT
         )
-        others = [expect(name, expected.context) for name in CALLS if name != expected.name]
+        others = [expect(name, expected.context) for name in TOWER_CALLS if name != expected.name]
         return assess(expected, hear_whole(as_block(sound.samples), ears, situation([expected], others)))
 
     return judge
@@ -110,7 +135,6 @@ def test_answers_to_the_tower(spoken, message, right, wrong, voice):
     assert not spoken(HERE(after=message), wrong, voice).accepted
 
 
-@pytest.mark.parametrize("words", NONSENSE)
-@pytest.mark.parametrize("call", CALLS)
+@pytest.mark.parametrize(("call", "words"), zip(CALLS, itertools.cycle(NONSENSE), strict=False))
 def test_nonsense_is_never_accepted(spoken, call, words):
     assert not spoken(HERE(call=call), words, VOICES[0]).accepted
