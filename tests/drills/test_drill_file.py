@@ -18,7 +18,7 @@ Make = Callable[..., Path]
 
 def test_the_library_is_sound() -> None:
     assert drill_names() == ("denied_three_ways", "first_flight", "similar_callsigns")
-    assert field_names() == ("corbel",)
+    assert field_names() == ("corbel", "wickstone")
     for name in drill_names():
         drill = load_drill(name)
         assert load_field(drill.field).runway(drill.runway)
