@@ -43,9 +43,9 @@ def assess(expected: Expected, heard: Heard | str, delivery: Delivery | None = N
     if isinstance(heard, str):
         heard = Heard.typed(heard)
     parsed = parse(heard, expected.context.world)
-    said_something = bool(parsed.words)
+    said_something = bool(heard.words)
     if expected.silence is Silence.REQUIRED:
-        return _result(expected, parsed, _judge_silence(expected, parsed))
+        return _result(expected, parsed, _judge_silence(expected, parsed, heard))
     if expected.silence is Silence.ALLOWED and not said_something:
         return _result(expected, parsed, [])
     refused = expected.refusable and _refuses(expected, parsed)
@@ -100,8 +100,9 @@ def _refuses(expected: Expected, parsed: Parsed) -> bool:
     return parsed.has(Kind.ACK, "unable") or (approved and parsed.has(Kind.CLOSED, "denied"))
 
 
-def _judge_silence(expected: Expected, parsed: Parsed) -> list[Judged]:
-    if not parsed.words:
+def _judge_silence(expected: Expected, parsed: Parsed, heard: Heard) -> list[Judged]:
+    """Whatever was transmitted breaks it, even what was taken back."""
+    if not heard.words:
         return []
     rules = expected.context.standard.rules
     asks = parsed.has(Kind.QUERY)  # a question accepts nothing, though it was not for him to ask
@@ -110,7 +111,7 @@ def _judge_silence(expected: Expected, parsed: Parsed) -> list[Judged]:
     )
     severity = Severity.CRITICAL if accepts else Severity.MAJOR
     rule = rules["not_given"] if accepts else rules["not_for_you"]
-    return [Judged("silence", "silence", " ".join(parsed.words), Verdict.WRONG, severity, rule)]
+    return [Judged("silence", "silence", heard.text, Verdict.WRONG, severity, rule)]
 
 
 # -- the slots ------------------------------------------------------------------------------------
@@ -167,9 +168,7 @@ def _resembles(callsign: str, own: str | None) -> bool:
 
 def _names_traffic(element: Element, parsed: Parsed, own: str | None) -> bool:
     """ "heron four two in sight", "looking for heron four two": the traffic's callsign beside one's own."""
-    if element.kind is not Kind.CALLSIGN or (
-        len(parsed.all(Kind.CALLSIGN)) < 2 and _resembles(element.value, own)
-    ):
+    if element.kind is not Kind.CALLSIGN or _resembles(element.value, own):
         return False
     return any(
         other.start == element.end or (other.end in (element.start, element.start - 1))

@@ -70,6 +70,8 @@ class CallKind:
         never = tuple(Never(k, values, severity, rules[rule]) for k, values, severity, rule in self.never)
         if self.gear_is_up:
             never += (Never(Kind.GEAR, values("down"), CRITICAL, rules["gear_false"]),)
+        if all(slot.kind is not Kind.RUNWAY for slot in slots):
+            never += (Never(Kind.RUNWAY, None, CRITICAL, rules["runway"], but=values(context.runway)),)
         return Expected(
             name=self.name,
             title=self.title,

@@ -71,6 +71,7 @@ _WHERE = SlotKind(
     also=about_there,
     instead=the_point(Kind.POINT, Kind.REPORT),
     rivals=frozenset({Kind.POINT}),
+    suggest="10 west",
 )
 _GEAR_OPTIONAL = SlotKind(Kind.GEAR, "down", NONE, CRITICAL, "gear", also=values("in_transit"))
 _BEFORE_LANDING = values(
@@ -536,7 +537,12 @@ _WITHOUT_TOWER = (
         "announce_inbound",
         "Inbound, announced",
         "Ten miles out of a field without a tower.",
-        (_WHERE, _ALTITUDE_OPTIONAL, SlotKind(Kind.REQUEST, lambda c: c.request, MAJOR, MAJOR, "request")),
+        (
+            _WHERE,
+            _ALTITUDE_OPTIONAL,
+            SlotKind(Kind.REQUEST, lambda c: c.request, MAJOR, MAJOR, "request"),
+            _RUNWAY,
+        ),
         ((Kind.WHERE, None), (Kind.REQUEST, None), (Kind.POINT, None)),
         ("no distance",),
         gear_is_up=True,

@@ -90,15 +90,18 @@ class Slot:
 
 @dataclass(frozen=True)
 class Never:
-    """An element that must not be said here; `values` None means none of its kind."""
+    """An element that must not be said here; `values` None means none of its kind, save those in `but`."""
 
     kind: Kind
     values: frozenset[str] | None
     severity: Severity
     rule: Rule
+    but: frozenset[str] = frozenset()
 
     def forbids(self, element: Element) -> bool:
-        return element.kind is self.kind and (self.values is None or element.value in self.values)
+        if element.kind is not self.kind or element.value in self.but:
+            return False
+        return self.values is None or element.value in self.values
 
 
 @dataclass(frozen=True)

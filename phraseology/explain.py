@@ -193,9 +193,10 @@ class ElementExplained:
 
 @dataclass(frozen=True)
 class Ban:
-    """What must not be said in a call."""
+    """What must not be said in a call; where any words of the element are meant, all `but` these."""
 
     way: Way
+    but: tuple[Way, ...]
     severity: Severity
     rule: Rule
 
@@ -305,7 +306,7 @@ def explain_call(call: CallKind, standard: Standard) -> CallExplained | Lacking:
         model=expected.model_call,
         elements=_elements(expected),
         never=tuple(
-            Ban(way, never.severity, never.rule)
+            Ban(way, _ways([Instead(never.kind, never.but)], standard), never.severity, never.rule)
             for never in expected.never
             for way in _ways([never], standard)
         ),
@@ -439,7 +440,12 @@ def _json(entry: CallExplained | ReplyExplained | Lacking | None) -> dict[str, A
                 "model": entry.model,
                 "elements": [_json_element(element) for element in entry.elements],
                 "never": [
-                    {**_json_way(ban.way), "severity": ban.severity.value, **_json_rule(ban.rule)}
+                    {
+                        **_json_way(ban.way),
+                        "but": [_json_way(way) for way in ban.but],
+                        "severity": ban.severity.value,
+                        **_json_rule(ban.rule),
+                    }
                     for ban in entry.never
                 ],
                 "slips": list(entry.slips),

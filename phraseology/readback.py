@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from phraseology.callkind import CRITICAL, MAJOR, MINOR, NONE
 from phraseology.elements import Kind, Severity
+from phraseology.errors import PhraseologyError
 from phraseology.expected import Context, Expected, Instead, Never, Silence, Slot
 from phraseology.parse import Parsed
 from phraseology.render import say, sentence
@@ -44,10 +45,6 @@ _MUST_REPEAT: dict[Kind, Repeat] = {
     Kind.HOLD: Repeat(MAJOR, MAJOR, "readback_hold"),
 }
 """Leaving one out is major: the controller must ask again."""
-
-_RUNWAYS = frozenset(
-    f"{number}{side}" for number in range(1, 37) for side in ("", " left", " right", " center")
-)
 
 
 @dataclass(frozen=True)
@@ -143,7 +140,7 @@ def _clears_a_wrong_runway(message: Message, context: Context) -> bool:
 
 
 def _challenge(message: Message, context: Context) -> Expected:
-    """ "Confirm runway three one": the clearance is neither accepted nor passed over."""
+    """ "Verify runway three one": the clearance is neither accepted nor passed over."""
     rules = context.standard.rules
     refusals = (
         Instead(Kind.QUERY, frozenset({"verify", "say_again"})),
@@ -157,12 +154,15 @@ def _challenge(message: Message, context: Context) -> Expected:
              instead=refusals, rivals=rivals),
     )  # fmt: skip
     runway = say(Kind.RUNWAY, context.runway, context.standard)
+    verify = say(Kind.QUERY, "verify", context.standard)
+    named = frozenset({context.runway, message.value(Kind.RUNWAY) or context.runway})
     return Expected(
         name="challenge",
         title="Challenge: the clearance is for another runway",
         slots=slots,
-        model_call=f"{say(Kind.CALLSIGN, context.callsign, context.standard)}, confirm {runway}",
+        model_call=f"{say(Kind.CALLSIGN, context.callsign, context.standard)}, {verify} {runway}",
         context=context,
+        never=(Never(Kind.RUNWAY, None, CRITICAL, rules["wrong_runway"], but=named),),
         keys=(lambda parsed: any(parsed.has(kind) for kind in (Kind.QUERY, Kind.ACK, Kind.CLEARANCE)),),
         ordered=False,
     )
@@ -175,11 +175,10 @@ def _slots_for(kind: Kind, value: str, message: Message, context: Context) -> li
     rules = context.standard.rules
     if kind in _MUST_REPEAT:
         repeat = _MUST_REPEAT[kind]
-        said_short = kind is Kind.CLEARANCE
         return [
             Slot(kind, value, frozenset({value}), repeat.missing, repeat.wrong, rules[repeat.rule],
                  instead=_short_forms(kind, value),
-                 rivals=frozenset({Kind.INTENTION}) if said_short else frozenset())
+                 rivals=_RIVALS.get(kind, frozenset()))
         ]  # fmt: skip
     if kind is Kind.REPORT:
         return [_report(value, context)]
@@ -201,11 +200,18 @@ def _slots_for(kind: Kind, value: str, message: Message, context: Context) -> li
     return []
 
 
+_RIVALS = {
+    Kind.CLEARANCE: frozenset({Kind.INTENTION}),
+    Kind.HOLD: frozenset({Kind.POINT, Kind.REPORT}),
+}
+"""Kinds that do the same job: with another value they are wrong."""
+
+
 def _short_forms(kind: Kind, value: str) -> tuple[Instead, ...]:
     if kind is Kind.CLEARANCE:
         return (Instead(Kind.INTENTION, frozenset({value})),)
     if kind is Kind.HOLD:
-        return (Instead(Kind.POINT, frozenset({value})),)
+        return (Instead(Kind.POINT, frozenset({value})), Instead(Kind.REPORT, frozenset({value})))
     if kind is Kind.CONDITION and value.startswith("at "):
         return (Instead(Kind.POSITION, frozenset({value.removeprefix("at ")})),)
     return ()
@@ -217,7 +223,7 @@ def _report(value: str, context: Context) -> Slot:
     rule = context.standard.rules["readback_report"]
     if name.isupper():
         repeat: tuple[Instead, ...] = (Instead(Kind.POINT, frozenset({name})),)
-        rivals = frozenset({Kind.POINT})
+        rivals = frozenset({Kind.POINT, Kind.HOLD})
     else:
         repeat = (Instead(Kind.POSITION, frozenset({name}), full=not miles), _WILCO, _ROGER)
         rivals = frozenset({Kind.DISTANCE, Kind.POINT})
@@ -229,6 +235,10 @@ def _report(value: str, context: Context) -> Slot:
 
 def _answers(value: str, message: Message, context: Context) -> list[Slot]:
     question = _QUESTIONS[value]
+    if value == "verify" and not message.has(Kind.ATIS):
+        if not message.has(Kind.GEAR):
+            return []
+        question = _QUESTIONS["confirm_gear"]
     known = {
         Kind.POSITION: context.position,
         Kind.INTENTION: context.intention,
@@ -237,9 +247,17 @@ def _answers(value: str, message: Message, context: Context) -> list[Slot]:
         Kind.FUEL: None if context.fuel_min is None else str(context.fuel_min),
         Kind.SOULS: None if context.souls is None else str(context.souls),
         Kind.ATIS: context.atis,
-        Kind.READABILITY: None,
     }
-    example = {Kind.READABILITY: "5", Kind.NATURE: "engine_failure", Kind.FUEL: "20", Kind.SOULS: "2"}
+    example = {
+        Kind.READABILITY: "5",
+        Kind.NATURE: "engine_failure",
+        Kind.FUEL: "20",
+        Kind.SOULS: "2",
+        Kind.ALTITUDE: "2700",
+        Kind.POSITION: "initial",
+        Kind.INTENTION: "touch_and_go",
+        Kind.ATIS: message.value(Kind.ATIS),
+    }
     slots = []
     for kind in question.kinds:
         if kind is Kind.CALLSIGN:
@@ -343,7 +361,8 @@ def _never(message: Message, context: Context) -> tuple[Never, ...]:
     if Kind.ACTION not in given:
         never.append(Never(Kind.ACTION, None, MAJOR, rules["acknowledge"]))
     if Kind.RUNWAY not in given:
-        never.append(Never(Kind.RUNWAY, _RUNWAYS - {context.runway}, CRITICAL, rules["runway"]))
+        own = frozenset({context.runway})
+        never.append(Never(Kind.RUNWAY, None, CRITICAL, rules["runway"], but=own))
     if Kind.SIDE not in given and context.side is not None:
         other = {"left": "right", "right": "left"}[context.side]
         never.append(Never(Kind.SIDE, frozenset({other}), CRITICAL, rules["side"]))
@@ -369,8 +388,13 @@ def _model_answer(slots: list[Slot], context: Context) -> str:
         if slot.say is None:
             continue
         skip = slot.missing is NONE or (slot.kind in (Kind.SEQUENCE, Kind.FOLLOW) and repeats_something)
-        if not skip:
+        if skip:
+            continue
+        try:
             spoken.append((slot.kind, say(slot.kind, slot.say, context.standard)))
+        except PhraseologyError:  # the controller named a value that nobody has
+            own = say(Kind.CALLSIGN, context.callsign, context.standard)
+            return f"{own}, {say(Kind.QUERY, 'say_again', context.standard)}"
     return sentence(spoken)
 
 

@@ -117,7 +117,9 @@ def _element(element: ElementExplained) -> tuple[str, str, Text]:
 
 
 def _ban(ban: Ban) -> tuple[str, str, Text]:
-    words = Text("none whatever") if ban.way.words is None else _quoted(ban.way.words)
+    words = _quoted(ban.way.words) if ban.way.words is not None else Text("any")
+    if ban.but:
+        words.append(f" but {_listed(ban.but)}")
     return (
         "never",
         ban.way.element,

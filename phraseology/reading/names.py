@@ -128,6 +128,8 @@ def _another_element(words: Words, start: int, at: int, run: int) -> bool:
     is_where = quantities.where_in_short(words, at) is not None
     before = read_digits(words.said[:at], start, 8)
     usual = before is not None and len(before.figures) == words.world.usual_figures
+    if usual and run == at + 2 and words.at(at + 1) == "sixty" and words.at(at) in ("three", "tree"):
+        return True  # "sable two one three sixty left"
     return usual and (is_pressure or is_runway or is_where) and run - at == rest.length
 
 

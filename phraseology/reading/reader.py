@@ -11,9 +11,8 @@ from phraseology.phrases import AIRCRAFT_TYPES, CONNECTIVES, LETTERS, NEGATIONS,
 from phraseology.reading import composite, fixed, names, quantities
 from phraseology.reading.cursor import Words
 
-_ACTING = frozenset(
-    {Kind.ACTION, Kind.CLEARANCE, Kind.INTENTION, Kind.GEAR, Kind.CLOSED, Kind.BREAK, Kind.FUEL}
-)
+_NEVER_NEGATED = frozenset({Kind.CALLSIGN, Kind.STATION, Kind.FIELD, Kind.BREVITY, Kind.HESITATION})
+"""Everything else is turned round by a negation right before it."""
 
 _ReadsAt = Callable[[Words, int], Element | None]
 _TYPES = frozenset(name.split()[0] for name in AIRCRAFT_TYPES)
@@ -104,7 +103,7 @@ class Reader:
         before = element.start - 1
         while self._words.at(before) in ("a", "the", "for", "be"):
             before -= 1
-        negated = element.kind in _ACTING and self._words.at(before) in NEGATIONS
+        negated = element.kind not in _NEVER_NEGATED and self._words.at(before) in NEGATIONS
         confidence = min(self._confidences[element.start : element.end], default=1.0)
         figures = min(self._confidences[element.start + 1 : element.end], default=1.0)
         return replace(element, negated=negated, confidence=confidence, figures_confidence=figures)

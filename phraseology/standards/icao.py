@@ -80,6 +80,7 @@ ICAO_RULES = FAA_RULES | {
 
 ICAO_WORDS = {
     (Kind.ACK, "affirmative"): ("affirm",),
+    (Kind.QUERY, "verify"): ("confirm", "verify"),
     (Kind.ACTION, "clear_of_runway"): ("runway vacated", "vacated", "vacated the runway"),
     (Kind.READABILITY, "5"): (),
     (Kind.READABILITY, "3"): (),

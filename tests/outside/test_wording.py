@@ -560,7 +560,6 @@ def test_affirm_is_icao_and_affirmative_is_american() -> None:
         assert not is_standard("affirmative", Kind.ACK, of)
 
 
-@pytest.mark.xfail(strict=True, reason="the profiles of ICAO and the UK have no word for it yet")
 def test_confirm_is_icao_and_verify_is_american() -> None:
     """Pilot/Controller Glossary VERIFY; ICAO Annex 10 vol. II 5.2.1.5.8 CONFIRM (M)."""
     assert [say(Kind.QUERY, "verify", of) for of in AMERICAN] == ["verify", "verify"]

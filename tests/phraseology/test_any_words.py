@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
@@ -135,16 +135,20 @@ PIECES = (
     "outside downwind",
     "uh",
 )
+untimed = settings(deadline=None)
+"""On a busy machine a slow example is no fault."""
 any_words = st.lists(st.sampled_from(VOCABULARY), max_size=14).map(" ".join)
 any_pieces = st.lists(st.sampled_from((*PIECES, *VOCABULARY)), max_size=9).map(" ".join)
 any_text = st.text(max_size=80) | st.binary(max_size=60).map(lambda raw: raw.decode("latin-1"))
 
 
+@untimed
 @given(any_text)
 def test_any_text_gives_words(text: str) -> None:
     assert all(re.fullmatch(r"[a-z]+('[a-z]+)?", word) for word in tokens(text))
 
 
+@untimed
 @given(any_text | any_words | any_pieces)
 def test_elements_and_leftovers_lie_within_the_words_and_apart(text: str) -> None:
     parsed = parse(text, WORLD)
@@ -175,6 +179,7 @@ def spoilt(draw: st.DrawFn, model: str) -> str:
 
 
 @pytest.mark.parametrize("name", EXPECTED)
+@untimed
 @given(data=st.data())
 def test_nothing_passes_without_the_callsign_and_the_point_of_the_call(
     name: str, data: st.DataObject
@@ -194,6 +199,7 @@ def test_nothing_passes_without_the_callsign_and_the_point_of_the_call(
         assert assessment.refused or re.search(rf"\b{KEY_WORDS.get(name, 'sable')}\b", spoken)
 
 
+@untimed
 @given(any_words | any_pieces | any_text)
 def test_any_words_are_some_message(words: str) -> None:
     msg = read_message(words, WORLD)
@@ -201,6 +207,7 @@ def test_any_words_are_some_message(words: str) -> None:
     assess(answer_to(msg, CONTEXT), "SABLE 21, roger")
 
 
+@untimed
 @given(
     st.lists(st.tuples(st.sampled_from(VOCABULARY), st.floats(0.0, 1.0)), max_size=12),
     st.sampled_from([HeardBy.SITUATION, HeardBy.LANGUAGE]),
@@ -219,6 +226,7 @@ def models() -> list[tuple[str, str]]:
 
 
 @pytest.mark.parametrize(("name", "model"), models())
+@untimed
 @given(place=st.integers(0, 1), figure=st.sampled_from("0123456789"))
 def test_another_figure_in_the_callsign_is_never_accepted(
     name: str, model: str, place: int, figure: str

@@ -145,7 +145,9 @@ _HESITATIONS = _words("uh um ah er hmm erm uhm")
 _NEGATIONS = _words("not no never don't without isn't cancel")
 _SPELLINGS = {"breakout": "break out", "standby": "stand by", "alpha": "alfa", "juliet": "juliett"}
 _UNITS = {
-    2: re.compile(" ?(miles?|thousand|hundred|hours?|plus|souls?|persons|people|pob|on board|down|greens?) "),
+    2: re.compile(
+        r" ?(miles?|thousand|hundred|hours?|plus|souls?|persons|people|pob|on board|down|greens?|by \d) "
+    ),
     3: re.compile(" ?(feet|minutes?|point|decimal|knots|degrees|to initials?|north|south|east|west) "),
 }
 """What may stand behind so many figures."""
@@ -243,7 +245,7 @@ class Meaning:
 
     def says_callsign(self) -> bool:
         if self.put_right:
-            return f" {self.name} " in self.text and f" {digits(self.figures)} " in self.text
+            return bool(re.search(rf" {self.name} (.* )?{' (.* )?'.join(self.figures)} ", self.text))
         return f" {self.name} {digits(self.figures)} " in self.text
 
     def refuses(self) -> bool:
@@ -380,7 +382,9 @@ class Meaning:
             return ""
         for match in re.finditer(r" runway ((?:\d )+)(?:(left|right|center|centre) )?(\w*)", self.text):
             figures = match[1].replace(" ", "").removeprefix("0")
-            if len(match[1]) == 2 and _measures(match[1], self.text, match.end(1)):
+            if match[3] in ("mile", "miles") or (
+                len(figures) == 1 and _measures("", self.text, match.end(1))
+            ):
                 continue  # "runway three mile initial" names none
             side = (
                 match[2]
@@ -395,37 +399,25 @@ class Meaning:
         return ""
 
     def other_landing(self) -> str:
-        if re.search(
-            " say again (all|word) (after|before) ", self.text
-        ):  # the part that is to be said again may be quoted
-            return ""
+        """What is cleared or meant and was not given. A part to be said again may be quoted."""
+        rest = self.without("say again (all|word) (after|before) .*", "full stops? only", "loud and clear")
         slots = {slot.kind: slot for slot in self.expected.slots}
         cleared = slots[Kind.CLEARANCE].accept or frozenset() if Kind.CLEARANCE in slots else frozenset()
-        for phrase in PHRASES:
-            if (
-                phrase.kind is Kind.CLEARANCE
-                and phrase.value not in cleared
-                and self.any_form(phrase.kind, phrase.value)
-            ):
-                return f"a clearance that was not given: {phrase.value}"
+        if other := rest.other_form(Kind.CLEARANCE, cleared):
+            return f"a clearance that was not given: {other}"
         wanted = next((slots[kind] for kind in (Kind.CLEARANCE, Kind.INTENTION) if kind in slots), None)
         if wanted is None or wanted.accept is None or self.expected.name == "challenge":
             return ""
-        text = self.without("full stop only", "full stops only")
-        others = [
-            phrase.value
-            for phrase in PHRASES
-            if phrase.kind is Kind.INTENTION and phrase.value not in wanted.accept
-            for form in forms(phrase.kind, phrase.value)
-            if Meaning(self.expected, "", text).unnegated(form)
-        ]
-        return f"another intention: {others[0]}" if others else ""
+        other = rest.other_form(Kind.INTENTION, wanted.accept)
+        return f"another intention: {other}" if other else ""
 
-    def without(self, *said: str) -> str:
-        text = self.text
-        for words in said:
-            text = text.replace(words, "")
-        return text
+    def other_form(self, kind: Kind, right: frozenset[str]) -> str:
+        others = {phrase.value for phrase in PHRASES if phrase.kind is kind} - right
+        return next((value for value in sorted(others) if self.any_form(kind, value)), "")
+
+    def without(self, *patterns: str) -> "Meaning":
+        """The same of the text without these words."""
+        return Meaning(self.expected, "", re.sub(f" ({'|'.join(patterns)})(?= )", "", self.text))
 
     def other_value(self) -> str:
         refused = self.expected.refusable and self.refuses()
@@ -456,10 +448,8 @@ class Meaning:
                 if other := [p for p in POINTS if p not in known and self.unnegated(f" {p.lower()} ")]:
                     return f"another point: {other[0]}"
         call = CALLS.get(self.expected.name)
-        told = re.sub(
-            r" (check|verify|confirm) (gear|wheels|3) (is )?down", "", self.text
-        )  # asks, claims nothing
-        if call and call.gear_is_up and Meaning(self.expected, "", told).any_form(Kind.GEAR, "down"):
+        told = self.without("(check|verify|confirm) (gear|wheels|3) (is )?down", "[12] down and locked")
+        if call and call.gear_is_up and told.any_form(Kind.GEAR, "down"):
             return "gear down where it is up"
         return ""
 
