@@ -384,10 +384,12 @@ def _model_answer(slots: list[Slot], context: Context) -> str:
     spoken: list[tuple[Kind | None, str]] = []
     repeats_something = any(slot.missing is MAJOR and slot.kind is not Kind.ACTION for slot in slots)
     turns = any(slot.say == "three_sixty" for slot in slots)
+    conditional = any(slot.kind is Kind.CONDITION for slot in slots)
     for slot in sorted(slots, key=lambda slot: turns and slot.kind is Kind.ACTION):  # "left three sixty"
         if slot.say is None:
             continue
-        skip = slot.missing is NONE or (slot.kind in (Kind.SEQUENCE, Kind.FOLLOW) and repeats_something)
+        named = slot.missing is not NONE or (conditional and slot.kind is Kind.CLOSED)
+        skip = not named or (slot.kind in (Kind.SEQUENCE, Kind.FOLLOW) and repeats_something)
         if skip:
             continue
         try:

@@ -13,7 +13,8 @@ import pytest
 from ruamel.yaml import YAML
 
 from phraseology.calls import CALLS
-from phraseology.explain import Lacking, Treatment, example_context, explain_call, explain_reply
+from phraseology.example import example_context
+from phraseology.explain import Lacking, Treatment, explain_call, explain_reply
 from phraseology.replies import REPLIES, read_message
 from phraseology.standards import STANDARDS, Standard
 from trainer.pattern.machine import transition_table

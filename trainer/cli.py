@@ -106,6 +106,11 @@ def assess(
     atis: Annotated[str | None, Parameter(help="Letter of the information, as a word.")] = None,
     where: Annotated[str | None, Parameter(help='Check-in position: "10 west".')] = None,
     position: Annotated[str | None, Parameter(help="Leg of the pattern where the call is made.")] = None,
+    request: Annotated[str, Parameter(help="What is asked for: overhead or straight_in.")] = "overhead",
+    flight: Annotated[str | None, Parameter(help="How many aircraft a formation has.")] = None,
+    nature: Annotated[str | None, Parameter(help="Nature of the emergency: engine_failure, ...")] = None,
+    fuel: Annotated[int | None, Parameter(help="Fuel remaining, minutes.")] = None,
+    souls: Annotated[int | None, Parameter(help="Persons on board.")] = None,
     standard: Annotated[str | None, Parameter(help=f"In place of the field's own: {_STANDARD_HELP}")] = None,
     as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
     model_dir: ModelDir = None,
@@ -127,6 +132,11 @@ def assess(
         atis=atis,
         where=where,
         position=position,
+        request=request,
+        flight=flight,
+        nature=nature,
+        fuel_min=fuel,
+        souls=souls,
         standard=standard,
     )
     assessment = judge(question, said=said, wav=wav, model=model_dir)

@@ -22,6 +22,7 @@ _SEEN = frozenset(
     if entry.kind is Kind.TRAFFIC
     for form in (*entry.forms, *entry.careless)
 )
+_NUMBERS = frozenset(NUMBER_WORDS)
 _PEOPLE = frozenset({"souls", "soul", "persons", "people", "pob"})
 
 _READERS: tuple[tuple[frozenset[str] | None, _ReadsAt], ...] = (
@@ -37,23 +38,23 @@ _READERS: tuple[tuple[frozenset[str] | None, _ReadsAt], ...] = (
     (None, names.field),
     (frozenset({"runway"}), quantities.runway),
     (frozenset({"wind", "surface"}), quantities.wind),
-    (NUMBER_WORDS | {"altimeter"}, quantities.altimeter),
+    (_NUMBERS | {"altimeter"}, quantities.altimeter),
     (frozenset({"qnh"}), quantities.qnh),
     (frozenset({"heading"}), quantities.heading),
-    (NUMBER_WORDS, quantities.frequency),
+    (_NUMBERS, quantities.frequency),
     (frozenset({"time"}), quantities.time),
-    (NUMBER_WORDS | {"fuel", "remaining"}, quantities.fuel),
-    (NUMBER_WORDS | _PEOPLE, quantities.souls),
-    (NUMBER_WORDS | {"speed"}, quantities.speed),
+    (_NUMBERS | {"fuel", "remaining"}, quantities.fuel),
+    (_NUMBERS | _PEOPLE, quantities.souls),
+    (_NUMBERS | {"speed"}, quantities.speed),
     (frozenset({"break", "breaking"}), quantities.break_after),
     (frozenset({"readability", "read", "reading"}), quantities.readability),
     (None, names.callsign),
     (frozenset({"flight"}), names.flight),
     (frozenset({"number"}), quantities.sequence),
-    (NUMBER_WORDS, quantities.where),
-    (NUMBER_WORDS, quantities.where_in_short),
-    (NUMBER_WORDS, quantities.distance),
-    (NUMBER_WORDS | {"flight"}, quantities.altitude),
+    (_NUMBERS, quantities.where),
+    (_NUMBERS, quantities.where_in_short),
+    (_NUMBERS, quantities.distance),
+    (_NUMBERS | {"flight"}, quantities.altitude),
     (frozenset({"have", "with", "information", *LETTERS}), fixed.atis),
     (SIDES, fixed.side),
     (None, fixed.phrase),

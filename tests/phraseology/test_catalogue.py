@@ -6,8 +6,8 @@ from phraseology.assess import assess
 from phraseology.calls import CALLS, SHORT_NAMES, TOWER_CALLS, call_kind, expect
 from phraseology.elements import Kind
 from phraseology.errors import PhraseologyError
+from phraseology.example import example_context, example_message
 from phraseology.expected import Context, Silence
-from phraseology.explain import example_context, example_message
 from phraseology.parse import World, parse
 from phraseology.readback import answer_to
 from phraseology.render import say

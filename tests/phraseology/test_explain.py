@@ -11,6 +11,7 @@ from phraseology.assess import Verdict, assess
 from phraseology.calls import CALLS, SHORT_NAMES
 from phraseology.elements import Severity
 from phraseology.errors import PhraseologyError
+from phraseology.example import example_context, example_message
 from phraseology.expected import Expected
 from phraseology.explain import (
     CallExplained,
@@ -19,8 +20,6 @@ from phraseology.explain import (
     ReplyExplained,
     Treatment,
     as_json,
-    example_context,
-    example_message,
     explain,
     explain_call,
     explain_reply,

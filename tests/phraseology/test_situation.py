@@ -7,8 +7,8 @@ import pytest
 
 from phraseology.calls import CALLS, TOWER_CALLS, expect
 from phraseology.elements import Kind, Severity
+from phraseology.example import example_context, example_message
 from phraseology.expected import Context, Expected, Slot
-from phraseology.explain import example_context, example_message
 from phraseology.lexicon import pronunciations
 from phraseology.parse import parse
 from phraseology.readback import answer_to

@@ -11,8 +11,6 @@ SILENCE = "SIL"
 BACKGROUND = "[unk]"
 """The word for sound that is no word of ours."""
 
-MORE_WORDS = "lexicon_more.txt"
-
 Pronunciation = tuple[str, ...]
 
 _REMEDY = "put the model's original files back, or choose another model"

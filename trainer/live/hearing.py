@@ -15,6 +15,7 @@ import numpy as np
 from phraseology.heard import Heard
 from phraseology.wordgraph import WordAutomaton
 from trainer.ears.endpoint import MAX_SECONDS
+from trainer.ears.level import Trouble
 from trainer.ears.listener import HeardCall, KeyedOn, Listener
 from trainer.ears.microphone import Microphone
 from trainer.ears.recogniser import SAMPLE_RATE, Block, Recogniser
@@ -44,13 +45,20 @@ class TraineeSaid:
 
 
 @dataclass(frozen=True)
+class MicrophoneTrouble:
+    """Something is wrong with the level of the voice: sentences with their remedies; none: no more."""
+
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class EarsLost:
     """Nothing more will be heard."""
 
     reason: str
 
 
-EarsEvent = TraineeKeyed | PartialWords | TraineeSaid | EarsLost
+EarsEvent = TraineeKeyed | PartialWords | TraineeSaid | MicrophoneTrouble | EarsLost
 
 
 class Tape:
@@ -78,7 +86,10 @@ class Tape:
 
 
 class Hearing:
-    """Reads the microphone until `stop`. `situation` and `muted` are asked from the thread."""
+    """Reads the microphone until `stop`. `situation` and `muted` are asked from the thread.
+
+    `gain_db` raises what is heard, not what is kept. What is wrong with the level is told after a call, once.
+    """
 
     def __init__(
         self,
@@ -87,14 +98,16 @@ class Hearing:
         situation: Callable[[], WordAutomaton],
         muted: Callable[[], bool],
         post: Callable[[EarsEvent], None],
+        gain_db: float = 0.0,
     ) -> None:
         self._microphone = microphone
-        self._listener = Listener(recogniser, situation)
+        self._listener = Listener(recogniser, situation, gain_db=gain_db)
         self._muted = muted
         self._post = post
         self._keys: queue.SimpleQueue[bool] = queue.SimpleQueue()
         self._tape = Tape()
         self._partial = ""
+        self._troubles: tuple[Trouble, ...] = ()
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="hearing", daemon=True)
 
@@ -153,3 +166,10 @@ class Hearing:
                     self._post(TraineeKeyed())
                 case HeardCall(heard, began, ended):
                     self._post(TraineeSaid(heard, self._tape.between(began, ended)))
+                    self._tell_troubles()
+
+    def _tell_troubles(self) -> None:
+        troubles = self._listener.level.troubles
+        if troubles != self._troubles:
+            self._troubles = troubles
+            self._post(MicrophoneTrouble(tuple(trouble.value for trouble in troubles)))

@@ -44,7 +44,7 @@ class Picture:
 
     @property
     def pressure(self) -> dict[Kind, str]:
-        """The altimeter setting as the field's standard gives it; hectopascals are rounded down (PANS-ATM 12)."""
+        """The altimeter setting as the standard gives it; hectopascals are rounded down (PANS-ATM 12)."""
         if standard(self.field.standard).numbers.pressure == "altimeter":
             return {Kind.ALTIMETER: self.altimeter}
         return {Kind.QNH: str(int(int(self.altimeter) / 100 * HECTOPASCALS_AN_INCH))}

@@ -3,12 +3,50 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from trainer.ears.acoustic import BACKGROUND, MORE_WORDS, Pronunciation
+from trainer.ears.acoustic import BACKGROUND, Pronunciation
 from trainer.ears.model_files import SHIPPED_MODEL
 from trainer.ears.training.errors import TrainingError
 
-PHONES = tuple(
-    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
+PHONES = (
+    "AA",
+    "AE",
+    "AH",
+    "AO",
+    "AW",
+    "AY",
+    "B",
+    "CH",
+    "D",
+    "DH",
+    "EH",
+    "ER",
+    "EY",
+    "F",
+    "G",
+    "HH",
+    "IH",
+    "IY",
+    "JH",
+    "K",
+    "L",
+    "M",
+    "N",
+    "NG",
+    "OW",
+    "OY",
+    "P",
+    "R",
+    "S",
+    "SH",
+    "T",
+    "TH",
+    "UH",
+    "UW",
+    "V",
+    "W",
+    "Y",
+    "Z",
+    "ZH",
 )
 """The 39 phones of ARPAbet, without stress."""
 
@@ -45,7 +83,8 @@ def read_lexicon(*paths: Path) -> Lexicon:
             unknown = [phone for phone in phones if phone not in PHONES and phone != NOISE]
             if unknown or not phones:
                 raise TrainingError(
-                    f"{path} line {number}: {line!r} is no word with its phones", "write: word PHONE PHONE ..."
+                    f"{path} line {number}: {line!r} is no word with its phones",
+                    "write: word PHONE PHONE ...",
                 )
             ways.setdefault(word, {})[tuple(phones)] = None
     ways[BACKGROUND] = {(NOISE,): None, **ways.pop(BACKGROUND, {})}
@@ -53,10 +92,12 @@ def read_lexicon(*paths: Path) -> Lexicon:
 
 
 def whole_lexicon() -> Lexicon:
-    """All words that have a pronunciation anywhere: in the shipped model, beside it, and in the language."""
-    from phraseology.lexicon import PRONUNCIATIONS  # late: where a model is only trained there is no need of it
+    """All words that have a pronunciation anywhere: in the shipped model, and in the language."""
+    from phraseology.lexicon import (
+        PRONUNCIATIONS,
+    )  # late: where a model is only trained there is no need of it
 
-    known = read_lexicon(SHIPPED_MODEL / "lexicon.txt", SHIPPED_MODEL / MORE_WORDS)
+    known = read_lexicon(SHIPPED_MODEL / "lexicon.txt")
     ways = {word: spoken for word, spoken in known.ways.items() if word != BACKGROUND}
     for word, spoken in PRONUNCIATIONS.items():
         ways[word] = tuple(dict.fromkeys((*ways.get(word, ()), *spoken)))

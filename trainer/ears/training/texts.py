@@ -135,14 +135,14 @@ def _context(rng: random.Random) -> Context:
         "souls": perhaps(rng.randint(1, 4)),
         "request": rng.choice(values_of(Kind.REQUEST)),
     }
-    return Context(
+    bare = Context(
         standard=rng.choice(list(STANDARDS.values())),
         world=World(frozenset(CALLSIGN_WORDS), frozenset(POINTS)),
         callsign=callsign,
         runway=f"{rng.randint(1, 36)}{rng.choice(('', '', '', 'L', 'R'))}",
         station=rng.choice(STATIONS),
-        **{name: value for name, value in fields.items() if value is not None},
     )
+    return bare.with_(**{name: value for name, value in fields.items() if value is not None})
 
 
 def _calls(rng: random.Random, lexicon: Lexicon) -> Iterator[str]:
@@ -190,7 +190,7 @@ def _field_values(rng: random.Random) -> dict[Kind, str]:
     place = rng.choice(("initial", "initial 3", *values_of(Kind.POSITION)))
     heading = rng.randrange(10, 370, 10)
     wind = f"{heading:03d}/{rng.randint(2, 35)}{rng.choice(('', '', f'/{rng.randint(20, 45)}'))}"
-    values = {
+    values: dict[Kind, str] = {
         kind: rng.choice(values_of(kind))
         for kind in Kind
         if values_of(kind) and kind not in (Kind.CALLSIGN, Kind.STATION)

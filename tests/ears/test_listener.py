@@ -1,0 +1,237 @@
+"""When a call is over: sooner where nothing can follow, later in the middle of an element; and its level."""
+
+from collections.abc import Callable, Iterable
+
+import numpy as np
+import pytest
+
+from phraseology.heard import Heard
+from phraseology.wordgraph import Maybe, Say, Seq, WordAutomaton, automaton
+from trainer.ears.completeness import Ending
+from trainer.ears.endpoint import CHUNK, HANG_OVER_S
+from trainer.ears.level import Trouble
+from trainer.ears.listener import HANG_OVERS_S, WORDS_LAG_S, HeardCall, KeyedOn, Listener
+from trainer.ears.microphone import CapturedBlock
+from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.ears.vosk_ears import OwnGraphRecogniser
+from trainer.live.hearing import EarsEvent, Hearing, MicrophoneTrouble, TraineeSaid
+
+Speak = Callable[[str, str], Block]
+
+HERE = automaton(
+    Seq(
+        (
+            Say.of("sable two one three mile initial"),
+            Maybe(Say.of("touch and go"), take=1.0),
+            Maybe(Say.of("corbel tower"), take=9.0),
+        )
+    )
+)
+
+
+class Dictated:
+    """A `Recogniser` at the boundary whose partial words are dictated."""
+
+    name = "dictated"
+
+    def __init__(self) -> None:
+        self.words = ""
+        self.situations: list[WordAutomaton] = []
+
+    def missing_words(self, words: Iterable[str]) -> list[str]:
+        return []
+
+    def listen_for(self, situation: WordAutomaton) -> None:
+        self.situations.append(situation)
+
+    def key_on(self) -> None:
+        pass
+
+    def block(self, samples: Block) -> None:
+        pass
+
+    def partial(self) -> str:
+        return self.words
+
+    def key_off(self) -> Heard:
+        return Heard.typed(self.words)
+
+
+def silence(seconds: float) -> Block:
+    return np.zeros(round(seconds * SAMPLE_RATE), np.int16)
+
+
+def voice(speak: Speak) -> Block:
+    """Speech up to its last sound."""
+    sound = speak("sable two one three mile initial", "en-us")
+    return sound[: np.flatnonzero(sound)[-1] + 1]
+
+
+def waited(listener: Listener, speech: Block, quiet: Block, block: int = CHUNK) -> float:
+    """Seconds of the silence after the speech that passed before the call was over."""
+    stream = np.concatenate([speech, quiet])
+    for start in range(0, len(stream), block):
+        for event in listener.feed(stream[start : start + block]):
+            if isinstance(event, HeardCall):
+                return event.ended - len(speech) / SAMPLE_RATE
+    raise AssertionError("it never ended")
+
+
+@pytest.mark.parametrize(
+    ("words", "stands"),
+    [
+        ("sable two one three mile initial touch and go", Ending.COMPLETE),
+        ("sable two one three mile initial", Ending.OPEN),
+        ("sable two one three mile", Ending.MIDDLE),
+        ("the weather is lovely", Ending.OPEN),
+        ("", Ending.OPEN),
+    ],
+)
+@pytest.mark.parametrize("block", [CHUNK, 320, 4096])
+def test_the_words_decide_how_long_to_wait(speak: Speak, words: str, stands: Ending, block: int) -> None:
+    ears = Dictated()
+    ears.words = words
+    passed = waited(Listener(ears, lambda: HERE), voice(speak), silence(2), block)
+    assert passed == pytest.approx(HANG_OVERS_S[stands], abs=0.13)
+
+
+def test_words_that_still_change_are_not_complete(speak: Speak) -> None:
+    class Restless(Dictated):
+        def partial(self) -> str:
+            self.words = "" if self.words else "sable two one three mile initial touch and go"
+            return self.words
+
+    passed = waited(Listener(Restless(), lambda: HERE), voice(speak), silence(2))
+    assert passed == pytest.approx(HANG_OVER_S, abs=0.13)
+
+
+def test_a_word_that_comes_late_shows_that_the_voice_goes_on(speak: Speak) -> None:
+    ears = Dictated()
+    speech = voice(speak)
+    listener = Listener(ears, lambda: HERE, dict.fromkeys(Ending, HANG_OVER_S))
+    listener.feed(np.concatenate([speech, silence(0.5)]))
+    assert listener.speaking
+    ears.words = "sable"
+    passed = waited(listener, silence(0.0), silence(2)) - (len(speech) / SAMPLE_RATE + 0.5)
+    assert passed == pytest.approx(HANG_OVER_S - WORDS_LAG_S, abs=0.07)
+
+
+def test_one_wait_for_all_where_that_is_asked_for(speak: Speak) -> None:
+    ears = Dictated()
+    ears.words = "sable two one three mile"
+    listener = Listener(ears, lambda: HERE, dict.fromkeys(Ending, 0.4))
+    assert waited(listener, voice(speak), silence(2)) == pytest.approx(0.4, abs=0.13)
+
+
+def test_each_call_is_heard_in_the_situation_of_its_key_on(speak: Speak) -> None:
+    ears = Dictated()
+    ears.words = "roger"
+    now = [HERE, automaton(Say.of("roger"))]
+    listener = Listener(ears, lambda: now[len(ears.situations)])
+    stream = np.concatenate([silence(1), voice(speak), silence(2)])
+    calls = [event for _ in now for event in listener.feed(stream) if isinstance(event, HeardCall)]
+    assert ears.situations == now
+    first, second = (call.ended - call.began for call in calls)
+    assert first - second == pytest.approx(
+        HANG_OVERS_S[Ending.OPEN] - HANG_OVERS_S[Ending.COMPLETE], abs=0.13
+    ), "complete there"
+
+
+def test_a_real_call_is_over_sooner_than_its_beginning(
+    speak: Speak, own_ears: OwnGraphRecogniser, situation: WordAutomaton
+) -> None:
+    def after(text: str) -> float:
+        sound = speak(text, "en-us")
+        return waited(
+            Listener(own_ears, lambda: situation), sound[: np.flatnonzero(sound)[-1] + 1], silence(2)
+        )
+
+    assert after("sable two one request closed") < 0.45
+    assert after("sable two one five mile") > 0.8
+
+
+@pytest.mark.parametrize("gap", [2, 3, 4])
+def test_a_pause_in_a_call_does_not_cut_it(
+    speak: Speak, own_ears: OwnGraphRecogniser, situation: WordAutomaton, gap: int
+) -> None:
+    words = ["sable", "two", "one", "request", "closed"]
+    halves = [speak(" ".join(part), "en-us") for part in (words[:gap], words[gap:])]
+    sounds = [half[np.flatnonzero(half)[0] : np.flatnonzero(half)[-1] + 1] for half in halves]
+    listener = Listener(own_ears, lambda: situation)
+    events = listener.feed(np.concatenate([silence(0.5), sounds[0], silence(0.4), sounds[1], silence(1.5)]))
+    heard = [event.heard.text for event in events if isinstance(event, HeardCall)]
+    assert heard == [" ".join(words)]
+
+
+class TestPushToTalk:
+    def test_words_stream_and_no_silence_ends_it(
+        self, speak: Speak, own_ears: OwnGraphRecogniser, situation: WordAutomaton
+    ) -> None:
+        listener = Listener(own_ears, lambda: situation)
+        seen, events = [], list(listener.press())
+        stream = np.concatenate([speak("sable two one request closed", "en-us"), silence(3)])
+        for start in range(0, len(stream), CHUNK):
+            events += listener.feed(stream[start : start + CHUNK])
+            seen.append(listener.partial())
+        assert [type(event) for event in events] == [KeyedOn]
+        assert seen[0] == ""
+        assert "sable two" in seen
+        (call,) = listener.release()
+        assert isinstance(call, HeardCall)
+        assert call.heard.text == seen[-1] == "sable two one request closed"
+        assert listener.partial() == ""
+
+    def test_the_level_is_measured_as_without_a_key(self, speak: Speak) -> None:
+        stream = np.concatenate([silence(1), speak("sable two one request closed", "en-us"), silence(1)])
+        by_key, hands_free, muted = (Listener(Dictated(), lambda: HERE) for _ in range(3))
+        by_key.press()
+        muted.muted = True
+        for listener in (by_key, hands_free, muted):
+            listener.feed(stream)
+        assert by_key.level == hands_free.level
+        assert by_key.level.speech_dbfs is not None
+        assert muted.level.seconds == 0
+
+
+class Played:
+    """A `Microphone` at the boundary: it plays what it was given."""
+
+    dropped = 0
+
+    def __init__(self, sound: Block) -> None:
+        self.blocks = [sound[start : start + CHUNK] for start in range(0, len(sound), CHUNK)]
+
+    def start(self) -> None:
+        pass
+
+    def read(self, timeout: float) -> CapturedBlock | None:
+        return CapturedBlock(self.blocks.pop(0), 0.0) if self.blocks else None
+
+    def stop(self) -> None:
+        pass
+
+
+def played(sound: Block, gain_db: float = 0.0) -> list[EarsEvent]:
+    microphone, told = Played(sound), list[EarsEvent]()
+    hearing = Hearing(microphone, Dictated(), lambda: HERE, lambda: False, told.append, gain_db)
+    while microphone.blocks:
+        hearing.listen()
+    return [event for event in told if isinstance(event, MicrophoneTrouble | TraineeSaid)]
+
+
+def test_a_trouble_is_told_once_after_the_call_and_its_end_too(speak: Speak) -> None:
+    good = np.concatenate([speak("sable two one request closed", "en-us"), silence(1)])
+    faint = (good / 60).astype(np.int16)
+    events = played(np.concatenate([faint, faint, *[good] * 8]))
+    kinds = [event.sentences if isinstance(event, MicrophoneTrouble) else "said" for event in events]
+    assert kinds[:3] == ["said", (Trouble.QUIET.value,), "said"]
+    assert [kind for kind in kinds[3:] if kind != "said"] == [()]
+
+
+def test_the_gain_cures_a_quiet_voice_and_the_tape_keeps_what_came(speak: Speak) -> None:
+    faint = (np.concatenate([speak("sable two one request closed", "en-us"), silence(1)]) / 60).astype(
+        np.int16
+    )
+    (said,) = played(faint, gain_db=35.0)
+    assert isinstance(said, TraineeSaid)
+    assert np.abs(said.samples).max() == np.abs(faint).max()
