@@ -12,6 +12,7 @@ from phraseology.doubt import DOUBT, HOLE_S, NAME_DOUBT, Finding, with_doubt
 from phraseology.elements import Element, Kind, Severity
 from phraseology.expected import Expected, Silence, Slot
 from phraseology.heard import Heard
+from phraseology.numbers import NUMBER_WORDS
 from phraseology.parse import Parsed, parse
 from phraseology.standards import Rule
 
@@ -220,8 +221,10 @@ def _judge_the_rest(
             )
             rest.append(Finding(entry, (element,)))
     if parsed.leftover:
-        words = " ".join(parsed.words[place] for place in parsed.leftover)
-        rest.append(Finding(Judged("brevity", "", words, Verdict.EXTRA, Severity.MINOR, rules["brevity"])))
+        words = [parsed.words[place] for place in parsed.leftover]
+        figures = bool(NUMBER_WORDS & set(words))  # of what? the tower can not pass over a figure
+        severity = Severity.MAJOR if figures else Severity.MINOR
+        rest.append(Finding(Judged("brevity", "", " ".join(words), Verdict.EXTRA, severity, rules["brevity"])))
     return rest
 
 

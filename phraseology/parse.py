@@ -111,7 +111,7 @@ def _start_of_corrected(before: list[str], after: list[str], world: World) -> in
         alike = [e for e in old if e.kind is kind] or [e for e in old if e.kind in kin]
         if alike:
             return alike[-1].start
-    return len(before)
+    return old[-1].end if old else 0  # words that say nothing yet are what he thought better of
 
 
 def _last_name(before: list[str], start: int, world: World) -> int:
