@@ -224,7 +224,9 @@ def _judge_the_rest(
         words = [parsed.words[place] for place in parsed.leftover]
         figures = bool(NUMBER_WORDS & set(words))  # of what? the tower can not pass over a figure
         severity = Severity.MAJOR if figures else Severity.MINOR
-        rest.append(Finding(Judged("brevity", "", " ".join(words), Verdict.EXTRA, severity, rules["brevity"])))
+        rest.append(
+            Finding(Judged("brevity", "", " ".join(words), Verdict.EXTRA, severity, rules["brevity"]))
+        )
     return rest
 
 

@@ -186,7 +186,9 @@ class _Kokoro:
 
 _FIGURES = {
     word: str(figure)
-    for figure, word in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"])
+    for figure, word in enumerate(
+        ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+    )
 }
 
 
