@@ -62,7 +62,9 @@ def assess(expected: Expected, heard: Heard | str, delivery: Delivery | None = N
         findings = _judge_order(expected, findings)
     findings += _judge_the_rest(expected, parsed, findings, refused)
     standard = expected.context.standard
-    judged = [entry for found in findings if (entry := with_doubt(found, parsed, heard, standard))]
+    asked_for = {element for found in findings if found.slot for element in found.taken}
+    unused = [element for element in parsed.elements if element not in asked_for]
+    judged = [entry for found in findings if (entry := with_doubt(found, parsed, heard, standard, unused))]
     if delivery is not None and said_something:
         judged += _judge_delivery(expected, delivery)
     return replace(_result(expected, parsed, judged), refused=refused)

@@ -51,18 +51,30 @@ class Finding:
     slot: Slot | None = None
 
 
-def with_doubt(found: Finding, parsed: Parsed, heard: Heard, standard: Standard) -> Judged | None:
-    """The verdict, or `UNSURE` where it matters and the ears were in doubt. A typed line is certain."""
+def with_doubt(
+    found: Finding, parsed: Parsed, heard: Heard, standard: Standard, unused: Sequence[Element] = ()
+) -> Judged | None:
+    """The verdict, or `UNSURE` where it matters and the ears were in doubt. A typed line is certain.
+
+    `unused` are the elements that no part of the call asked for.
+    """
     entry = found.judged
     if entry is None or heard.by is HeardBy.TYPED or entry.verdict in (Verdict.EXTRA, Verdict.ORDER):
         return entry
     matters = entry.severity in (Severity.CRITICAL, Severity.MAJOR) or entry.element in _ALWAYS_MATTER
-    if matters and _in_doubt(entry, found, parsed, heard, standard):
+    if matters and _in_doubt(entry, found, parsed, heard, standard, unused):
         return replace(entry, verdict=Verdict.UNSURE, severity=Severity.NONE)
     return entry
 
 
-def _in_doubt(entry: Judged, found: Finding, parsed: Parsed, heard: Heard, standard: Standard) -> bool:
+def _in_doubt(
+    entry: Judged,
+    found: Finding,
+    parsed: Parsed,
+    heard: Heard,
+    standard: Standard,
+    unused: Sequence[Element],
+) -> bool:
     if any(_is_unclear(element, entry.verdict) for element in found.taken):
         return True
     if entry.verdict is Verdict.WRONG and _is_a_rival(found, parsed, standard):
@@ -70,6 +82,8 @@ def _in_doubt(entry: Judged, found: Finding, parsed: Parsed, heard: Heard, stand
     half = entry.verdict is Verdict.WRONG and entry.element == Kind.CALLSIGN.value and " " not in entry.heard
     if entry.verdict is not Verdict.MISSING and not half:
         return False
+    if any(element.confidence < SURE_OF_A_RIVAL for element in unused):
+        return True  # what nobody asked for, and was not clear, may have been just what is missing
     return heard.by is HeardBy.LANGUAGE or _has_a_hole(heard) or _may_have_been_said(found, parsed, standard)
 
 

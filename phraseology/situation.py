@@ -20,7 +20,7 @@ WITHOUT_ITS_WORD = 2.0
 NOT_ASKED_FOR = 1.5
 OTHER_CALL = 2.0
 LOOSE_ORDER = 4.0
-AGAIN = 1.0
+AGAIN = 2.0
 """Price of each further element in the loop of all elements."""
 
 _WHOM_AND_WHO = (Kind.STATION, Kind.CALLSIGN)

