@@ -175,7 +175,6 @@ _REQUESTS = (
         "denied",
         "unable closed | unable closed traffic | negative closed | negative closed traffic"
         " | closed denied | closed not approved | closed disapproved",
-        "unable closed denied",
     ),
     _p(Kind.CLOSED, "bare", "closed | closed traffic"),
     _p(Kind.BREAK, "approved", "break approved | approved to break"),

@@ -92,7 +92,7 @@ class Augmenter:
         frequencies = torch.fft.rfftfreq(size, 1 / SAMPLE_RATE, device=self._device)[None]
         spectrum = torch.fft.rfft(clean, n=size) * self._room(count, size)
         noise_db = self._uniform(count, hearing.loudest_noise_db, hearing.faintest_noise_db)
-        noise_db = torch.where(self._chance(count, hearing.clean), self._uniform(count, 35.0, 60.0), noise_db)
+        noise_db = torch.where(self._chance(count, hearing.clean), self._uniform(count, 35.0, 90.0), noise_db)
         noise = self._noise(clean, frequencies, size)
         noise = noise * (level / _rms(noise) * 10 ** (-noise_db / 20))
         noise_spectrum = torch.fft.rfft(noise, n=size)
