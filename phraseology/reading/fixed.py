@@ -51,7 +51,7 @@ def _match(words: Words, at: int, form: tuple[str, ...], *, may_have_side: bool)
 
 
 def _is_negative_before_more(words: Words, at: int, end: int) -> bool:
-    """ "negative, closed approved" corrects; "negative closed" denies, and so does "unable, closed denied"."""
+    """ "negative, closed approved" corrects; "negative closed" denies, as does "unable, closed denied"."""
     if words.at(at) == "unable" and end > at + 1:
         after = phrase(words, at + 1)
         return after is not None and after.end > end and after.value == "denied"
