@@ -56,7 +56,7 @@ def test_words_sound_as_in_the_recognisers_lexicon() -> None:
         word, *phones = line.split() or [""]
         if re.match("[a-z]", word):
             of_the_model.setdefault(word, set()).add(tuple(phones))
-    assert len(of_the_model) > 400
+    assert len(of_the_model) > 350
     more = {(word, way) for word, ways in of_the_model.items() for way in set(pronunciations(word)) - ways}
     assert more <= RULES["AIM 4-2-8"]
     assert all(ways <= set(pronunciations(word)) for word, ways in of_the_model.items())
