@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from cyclopts import App, CycloptsError, Parameter
 
 from trainer.errors import KNOWN_ERRORS, TrainerError
+from trainer.question import STANDARDS_HELP, Question
 
 
 def _version() -> str:
@@ -35,10 +36,12 @@ Pace = Literal["real", "quick", "patient"]
 Seed = Annotated[int, Parameter(help="The same seed gives the same session.")]
 ModelDir = Annotated[
     Path | None,
-    Parameter(name="--model", help="A Vosk model directory to hear with, instead of the built-in one."),
+    Parameter(name="--model", help="A Vosk model directory to hear with, instead of the one in use."),
 ]
 
-_STANDARD_HELP = "us_military_tower, us_civil_tower, icao or uk_military."
+Json = Annotated[bool, Parameter(name="--json", negative=())]
+Due = Annotated[Question, Parameter(name="*")]
+ANYTHING = Question()
 
 
 @app.command
@@ -73,6 +76,7 @@ def fly(
 ) -> int:
     """Fly with your own voice: hands-free, with a talk key or button, or by a typed line."""
     from trainer.live import fly as fly_live
+    from trainer.models import chosen_model
 
     return fly_live(
         drill=drill,
@@ -81,7 +85,7 @@ def fly(
         runway=runway,
         pace=pace,
         seed=seed,
-        model=model_dir,
+        model=chosen_model(model_dir) if not (typed or no_sound) else None,
         sound=not no_sound,
         typed=typed,
     )
@@ -92,54 +96,16 @@ def assess(
     *,
     said: Annotated[str | None, Parameter(help="What the pilot said, in words.")] = None,
     wav: Annotated[Path | None, Parameter(help="What the pilot said, as 16 kHz 16-bit mono WAV.")] = None,
-    call: Annotated[str | None, Parameter(help="The call that was due.")] = None,
-    after: Annotated[str | None, Parameter(help="The controller's words that were to be answered.")] = None,
-    field: str = "corbel",
-    runway: str = "31",
-    callsign: str = "SABLE 21",
-    intention: Annotated[
-        str | None, Parameter(help="touch_and_go, full_stop, low_approach, stop_and_go or option.")
-    ] = None,
-    point: Annotated[str | None, Parameter(help="The point to report.")] = None,
-    altitude: Annotated[int | None, Parameter(help="Feet, to be said in the check-in.")] = None,
-    distance: Annotated[int | None, Parameter(help="Miles of the initial report.")] = None,
-    atis: Annotated[str | None, Parameter(help="Letter of the information, as a word.")] = None,
-    where: Annotated[str | None, Parameter(help='Check-in position: "10 west".')] = None,
-    position: Annotated[str | None, Parameter(help="Leg of the pattern where the call is made.")] = None,
-    request: Annotated[str, Parameter(help="What is asked for: overhead or straight_in.")] = "overhead",
-    flight: Annotated[str | None, Parameter(help="How many aircraft a formation has.")] = None,
-    nature: Annotated[str | None, Parameter(help="Nature of the emergency: engine_failure, ...")] = None,
-    fuel: Annotated[int | None, Parameter(help="Fuel remaining, minutes.")] = None,
-    souls: Annotated[int | None, Parameter(help="Persons on board.")] = None,
-    standard: Annotated[str | None, Parameter(help=f"In place of the field's own: {_STANDARD_HELP}")] = None,
-    as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
+    question: Due = ANYTHING,
+    as_json: Json = False,
     model_dir: ModelDir = None,
 ) -> int:
     """Judge one call, or the answer to one message. Exit status 0 accepted, 1 not accepted, 2 bad usage."""
     from trainer.account import assessment_lines
-    from trainer.judging import Question, judge
+    from trainer.judging import judge
+    from trainer.models import chosen_model
 
-    question = Question(
-        field=field,
-        runway=runway,
-        callsign=callsign,
-        call=call,
-        after=after,
-        intention=intention,
-        point=point,
-        altitude_ft=altitude,
-        distance_nm=distance,
-        atis=atis,
-        where=where,
-        position=position,
-        request=request,
-        flight=flight,
-        nature=nature,
-        fuel_min=fuel,
-        souls=souls,
-        standard=standard,
-    )
-    assessment = judge(question, said=said, wav=wav, model=model_dir)
+    assessment = judge(question, said=said, wav=wav, model=chosen_model(model_dir) if wav else None)
     if as_json:
         print(json.dumps(assessment.as_json(), ensure_ascii=False, indent=2))
     else:
@@ -148,12 +114,27 @@ def assess(
 
 
 @app.command
+def hear(
+    *files: Annotated[Path, Parameter(help="WAV files, one call each, or folders of them.")],
+    question: Due = ANYTHING,
+    as_json: Json = False,
+    model_dir: ModelDir = None,
+) -> int:
+    """Hear recordings, judged if --call or --after. Status 1 not accepted, 2 unreadable."""
+    from trainer.compose import open_ears
+    from trainer.hearing_files import hear_files
+    from trainer.models import chosen_model
+
+    return hear_files(files, question, lambda: open_ears(chosen_model(model_dir)), as_json=as_json)
+
+
+@app.command
 def explain(
     *name: Annotated[
         str, Parameter(help='A call or a reply: "gear_report", "gear report", "closed-approved".')
     ],
-    standard: Annotated[str, Parameter(help=_STANDARD_HELP)] = "us_military_tower",
-    as_json: Annotated[bool, Parameter(name="--json", negative=())] = False,
+    standard: Annotated[str, Parameter(help=STANDARDS_HELP)] = "us_military_tower",
+    as_json: Json = False,
 ) -> int:
     """Explain a call or a reply: the model words, each element, what it costs, why, and the source."""
     from phraseology import standards
@@ -200,14 +181,34 @@ def doctor(*, record: Annotated[bool, Parameter(help="Record 2 s and play them b
     return examine(record=record)
 
 
+@model.command(name="list")
+def model_list() -> int:
+    """The models on this machine: size, whether complete, and which one is heard with."""
+    from trainer.models import installed_models, model_lines, models_folder
+
+    print("\n".join(model_lines(installed_models())))
+    print(f"More can be put into {models_folder()}, or fetched: patternvoice model get")
+    return 0
+
+
+@model.command(name="use")
+def model_use(name: Annotated[str, Parameter(help="A name of the list, a folder, or embedded.")]) -> int:
+    """Hear with this model from now on; --model on a command line still goes before it."""
+    from trainer.models import use_model
+
+    used = use_model(name)
+    print(f"Heard with from now on: {used.name} ({used.folder})")
+    return 0
+
+
 @model.command(name="get")
 def model_get() -> int:
     """Fetch the usual small English Vosk model (needs a connection); its checksum is checked."""
     from trainer.ears.fetch import fetch_usual_model
-    from trainer.logbook.locations import data_folder
+    from trainer.models import models_folder
 
-    folder = fetch_usual_model(data_folder() / "models")
-    print(f'The model is in {folder}. Hear with it: patternvoice fly --model "{folder}"')
+    folder = fetch_usual_model(models_folder())
+    print(f"The model is in {folder}. Hear with it: patternvoice model use {folder.name}")
     return 0
 
 

@@ -23,13 +23,17 @@ VOICE_TIMEOUT_S = 8.0
 
 
 def open_ears(model: Path | None = None) -> Recogniser:
-    """The recogniser: our own model with a graph for each situation, or the user's with its run-time grammar.
+    """The recogniser; None is the model that comes with the package.
 
+    A model of our own make hears by a graph for each situation, any other by its own run-time grammar.
     Raises EarsError where the directory is not a usable model.
     """
+    from trainer.ears.model_files import is_our_make
     from trainer.ears.vosk_ears import OwnGraphRecogniser, UserModelRecogniser
 
-    return OwnGraphRecogniser() if model is None else UserModelRecogniser(model)
+    if model is None:
+        return OwnGraphRecogniser()
+    return OwnGraphRecogniser(model) if is_our_make(model) else UserModelRecogniser(model)
 
 
 def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[str]]:

@@ -11,8 +11,10 @@ from trainer.compose import open_ears, open_microphone, open_player, open_speake
 from trainer.ears.listener import as_block, hear_whole
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.errors import KNOWN_ERRORS
-from trainer.judging import Question, expected_of
+from trainer.judging import expected_of
 from trainer.logbook.locations import data_folder
+from trainer.models import EMBEDDED, chosen_model
+from trainer.question import Question
 from voices.mixing import active_level, resample
 from voices.playback import DevicePlayer
 from voices.sound import Sound, Voice
@@ -70,7 +72,8 @@ def _recogniser() -> str:
     """Say a call to the recogniser in a synthetic voice, and see whether it is heard."""
     call = expected_of(Question("corbel", "31", "SABLE 21", call="gear_report", intention="touch_and_go"))
     words = call.model_call
-    ears = open_ears()
+    model = chosen_model()
+    ears = open_ears(model)
     listening_for = situation([call], [expect(name, call.context) for name in CALLS if name != call.name])
     with open_speaker() as speaker:
         sound = resample(speaker.speak(words, Voice(speaker.voices()[0])), SAMPLE_RATE)
@@ -79,7 +82,7 @@ def _recogniser() -> str:
     took = time.perf_counter() - began
     lacking = ears.missing_words(listening_for.words)
     note = f"; cannot hear: {', '.join(lacking)}" if lacking else ""
-    return f'{ears.name}, heard "{heard.text}" in {took:.2f} s{note}'
+    return f'{model or EMBEDDED} ({ears.name}), heard "{heard.text}" in {took:.2f} s{note}'
 
 
 def _player() -> str:

@@ -1,6 +1,5 @@
 """One call judged on its own: what the command line's `assess` does, and the tests with it."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from drills.check import load_field
@@ -17,32 +16,12 @@ from phraseology.readback import answer_to
 from phraseology.replies import read_message
 from phraseology.situation import situation
 from phraseology.standards import standard
+from phraseology.wordgraph import WordAutomaton
 from phraseology.words import tokens
 from trainer.errors import TrainerError
+from trainer.question import Question
 
-
-@dataclass(frozen=True)
-class Question:
-    """What was to be said: a call by name, or the answer to a controller's words. Units as in `Context`."""
-
-    field: str
-    runway: str
-    callsign: str
-    call: str | None = None
-    after: str | None = None
-    intention: str | None = None
-    point: str | None = None
-    altitude_ft: int | None = None
-    distance_nm: int | None = None
-    atis: str | None = None
-    where: str | None = None
-    position: str | None = None
-    request: str = "overhead"
-    flight: str | None = None
-    nature: str | None = None
-    fuel_min: int | None = None
-    souls: int | None = None
-    standard: str | None = None
+__all__ = ["Question", "context_of", "expected_of", "judge", "listening_for"]
 
 
 def judge(question: Question, *, said: str | None, wav: Path | None, model: Path | None = None) -> Assessment:
@@ -63,7 +42,7 @@ def expected_of(question: Question) -> Expected:
             "what was due is not clear",
             f'give either --call NAME ({", ".join(CALLS)}) or --after "the controller\'s words"',
         )
-    context = _context(question)
+    context = context_of(question)
     if question.call is not None:
         lacking = context.standard.without_calls.get(call_kind(question.call).name)
         if lacking:
@@ -81,7 +60,8 @@ def expected_of(question: Question) -> Expected:
     return answer_to(message, context)
 
 
-def _context(question: Question) -> Context:
+def context_of(question: Question) -> Context:
+    """The flight, the place and the standard; known errors for what is not so."""
     field = load_field(question.field)
     runway = field.runway(question.runway)
     callsign = Callsign.of(question.callsign)
@@ -141,14 +121,18 @@ def _where(text: str | None, world: World) -> str | None:
     return value
 
 
+def listening_for(expected: Expected) -> WordAutomaton:
+    """What may be heard where this is due: it, and every other call."""
+    others = [expect(name, expected.context) for name in CALLS if name != expected.name]
+    return situation([expected] if expected.slots else [], others)
+
+
 def _hear(wav: Path, expected: Expected, model: Path | None) -> Heard:
-    """What the recogniser hears in the file, listening for this call and every other."""
+    """What the recogniser hears in the file."""
     from trainer.compose import open_ears
     from trainer.ears.listener import as_block, hear_whole
     from trainer.ears.recogniser import SAMPLE_RATE
     from voices.wav import read_wav
 
     sound = read_wav(wav, rate=SAMPLE_RATE)
-    others = [expect(name, expected.context) for name in CALLS if name != expected.name]
-    likely = [expected] if expected.slots else []
-    return hear_whole(as_block(sound.samples), open_ears(model), situation(likely, others))
+    return hear_whole(as_block(sound.samples), open_ears(model), listening_for(expected))

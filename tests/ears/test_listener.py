@@ -1,5 +1,6 @@
 """When a call is over: sooner where nothing can follow, later in the middle of an element; and its level."""
 
+import threading
 from collections.abc import Callable, Iterable
 
 import numpy as np
@@ -161,6 +162,103 @@ def test_a_pause_in_a_call_does_not_cut_it(
     events = listener.feed(np.concatenate([silence(0.5), sounds[0], silence(0.4), sounds[1], silence(1.5)]))
     heard = [event.heard.text for event in events if isinstance(event, HeardCall)]
     assert heard == [" ".join(words)]
+
+
+class TestPrepare:
+    """What takes time is done between calls; a call is heard in the situation of its key-on all the same."""
+
+    OTHER = automaton(Say.of("roger"))
+
+    def test_key_on_finds_it_done(self) -> None:
+        ears = Dictated()
+        listener = Listener(ears, lambda: HERE)
+        for _ in range(3):
+            listener.prepare()
+        assert ears.situations == [HERE]
+        listener.press()
+        assert ears.situations == [HERE]
+        listener.release()
+        listener.prepare()
+        assert ears.situations == [HERE, HERE], "and the next call is got ready for"
+
+    def test_what_changed_since_is_got_ready_for_at_key_on(self) -> None:
+        ears, now = Dictated(), [HERE]
+        listener = Listener(ears, lambda: now[-1])
+        listener.prepare()
+        now.append(self.OTHER)
+        listener.press()
+        assert ears.situations == now
+
+    def test_an_open_call_keeps_its_situation(self) -> None:
+        ears, now = Dictated(), [HERE]
+        listener = Listener(ears, lambda: now[-1])
+        listener.press()
+        now.append(self.OTHER)
+        listener.prepare()
+        assert ears.situations == [HERE]
+        listener.release()
+        listener.prepare()
+        assert ears.situations == now
+
+    def test_the_microphones_thread_gets_ready_before_anybody_speaks(self) -> None:
+        ears, now = Dictated(), [HERE]
+        microphone = Played(silence(1))
+        hearing = Hearing(microphone, ears, lambda: now[-1], lambda: True, lambda event: None)
+        hearing.listen()
+        now.append(self.OTHER)  # the tower begins to speak
+        hearing.listen()
+        hearing.listen()
+        assert ears.situations == now
+
+    def test_the_situation_changes_all_the_while_and_each_call_has_one_of_its_moment(self) -> None:
+        """The session's thread changes it as fast as it can, the microphone's thread opens calls."""
+        numbered = [automaton(Say((str(number),))) for number in range(2000)]
+        now = [0]
+        at_key_on: list[tuple[int, WordAutomaton, int]] = []
+        asked: list[int] = []
+
+        def situation() -> WordAutomaton:
+            asked.append(now[0])
+            return numbered[asked[-1]]
+
+        class Watched(Dictated):
+            def key_on(self) -> None:
+                at_key_on.append((asked[-1], self.situations[-1], now[0]))
+
+        def change() -> None:
+            for number in range(len(numbered)):
+                now[0] = number
+
+        listener = Listener(Watched(), situation)
+        changing = threading.Thread(target=change)
+        changing.start()
+        for _ in range(200):
+            listener.prepare()
+            listener.press()
+            listener.release()
+        changing.join()
+        assert len(at_key_on) == 200
+        for wanted, listened_for, latest in at_key_on:
+            assert listened_for is numbered[wanted], "asked for at this very key-on"
+            assert wanted <= latest
+
+    def test_a_real_recogniser_has_nothing_left_to_do_at_key_on(
+        self, speak: Speak, situation: WordAutomaton, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        ears = OwnGraphRecogniser()
+        listener = Listener(ears, lambda: situation)
+        listener.prepare()
+
+        def too_late(*_: object) -> None:
+            raise AssertionError("done at key-on")
+
+        monkeypatch.setattr(ears, "_load", too_late)
+        monkeypatch.setattr(ears, "_open", too_late)
+        listener.press()
+        listener.feed(speak("sable two one request closed", "en-us"))
+        (call,) = listener.release()
+        assert isinstance(call, HeardCall)
+        assert call.heard.text == "sable two one request closed"
 
 
 class TestPushToTalk:

@@ -233,6 +233,24 @@ class TestUserModel:
             ears.listen_for(automaton(Say.of("sable xylophone")))
 
 
+def test_the_next_transmission_is_opened_ahead_and_used_once(speak: Speak) -> None:
+    """For both recognisers: the second call is not a continuation of the first, nor in its situation."""
+    closed, roger = automaton(Say.of("sable two one request closed")), automaton(Say.of("roger"))
+    for ears in (OwnGraphRecogniser(), UserModelRecogniser(SHIPPED_MODEL)):
+        ears.listen_for(roger)
+        ears.listen_for(closed)
+        for _ in range(2):
+            assert (
+                hear(ears, speak("sable two one request closed", "en-us")).text
+                == "sable two one request closed"
+            )
+            ears.listen_for(closed)
+        ears.listen_for(roger)
+        heard = hear(ears, speak("roger", "en-us"))
+        assert (heard.text, heard.by) == ("roger", HeardBy.SITUATION)
+        assert hear(ears, speak("roger", "en-us")).text == "roger", "without listening for it again"
+
+
 def test_brackets_out_of_order_are_refused() -> None:
     ears = OwnGraphRecogniser()
     with pytest.raises(RuntimeError, match="listen_for comes before key_on"):

@@ -1,7 +1,8 @@
 """Blocks in, calls out: end-of-speech detection and a recogniser behind one door.
 
-The recogniser decodes while the trainee speaks. What it listens for is asked for at every key-on,
-so that it is the situation of that moment. How long a silence ends the call depends on the words so far.
+The recogniser decodes while the trainee speaks. What it listens for is asked for at every key-on, so that
+it is the situation of that moment; `prepare`, called between calls, has it ready by then. How long a silence
+ends the call depends on the words so far.
 Times are seconds of the stream of samples.
 """
 
@@ -53,7 +54,9 @@ class _ListeningFor:
 
 
 class Listener:
-    """`situation` gives what is plausible now. While `muted`, nothing is heard (half duplex).
+    """`situation` gives what is plausible now; the recogniser is this listener's alone.
+
+    While `muted`, nothing is heard (half duplex).
 
     `hang_overs` in seconds for each `Ending`; the same one for all is a detector that knows no trade.
     `gain_db` raises all that is fed, as a `Calibration` asks for.
@@ -75,6 +78,7 @@ class Listener:
         self._by_key = PushToTalk()
         self._began = 0.0
         self._listening_for: _ListeningFor | None = None
+        self._prepared = False
         self._partial = ""
         self._most_words = 0
         self._settled = 0
@@ -93,6 +97,15 @@ class Listener:
     def level(self) -> Level:
         """Of the last seconds in which it was not muted, the gain included."""
         return self._meter.level
+
+    def prepare(self) -> None:
+        """Get ready for a call in the situation as it is now; nothing to do while one is open.
+
+        Takes a tenth of a second when the situation is another than the last, so the thread that feeds the
+        listener calls it while it waits. A key-on in a situation that is newer still gets ready for that.
+        """
+        if not self.speaking:
+            self._get_ready()
 
     def press(self) -> list[KeyedOn | HeardCall]:
         """The talk key goes down: everything from here to its release is one transmission."""
@@ -135,7 +148,8 @@ class Listener:
             match part:
                 case KeyOn(at):
                     self._began = at
-                    self._listen_for(self._situation())
+                    self._get_ready()
+                    self._prepared = False
                     self._recogniser.key_on()
                     self._partial, self._most_words, self._settled = "", 0, 0
                     events.append(KeyedOn(at))
@@ -146,11 +160,15 @@ class Listener:
                     events.append(HeardCall(self._recogniser.key_off(), self._began, at))
         return events
 
-    def _listen_for(self, situation: WordAutomaton) -> None:
+    def _get_ready(self) -> None:
+        situation = self._situation()
         if self._listening_for is None or situation is not self._listening_for.situation:
             heard = sayable(situation, self._recogniser)
             self._listening_for = _ListeningFor(situation, heard, Endings(heard))
-        self._recogniser.listen_for(self._listening_for.sayable)
+            self._prepared = False
+        if not self._prepared:
+            self._recogniser.listen_for(self._listening_for.sayable)
+            self._prepared = True
 
     def _take_partial(self) -> None:
         partial = self._recogniser.partial()

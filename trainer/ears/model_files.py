@@ -42,6 +42,11 @@ def check_manifest(folder: Path) -> None:
             raise ModelError(folder / name, "is cut short or was changed", _REINSTALL)
 
 
+def is_our_make(folder: Path) -> bool:
+    """It has what a graph is written from, and checksums: a model of `trainer.ears.training`."""
+    return (folder / MANIFEST).is_file() and (folder / "lexicon.txt").is_file()
+
+
 def _network_is_whole(path: Path) -> bool:
     """Kaldi's binary nnet3 file ends with a vector of priors that fills the file exactly."""
     data = path.read_bytes()

@@ -1,7 +1,8 @@
 """The port through which the program hears: a recogniser, whatever engine is behind it.
 
 A transmission is bracketed: `listen_for` names the situation, `key_on` opens, every `block` is
-decoded while it is spoken, `key_off` closes and gives what was heard.
+decoded while it is spoken, `key_off` closes and gives what was heard. What takes time is done in
+`listen_for`, best before anybody speaks, so that `key_on` costs nothing.
 """
 
 from collections.abc import Iterable
@@ -30,7 +31,7 @@ class Recogniser(Protocol):
         ...
 
     def listen_for(self, situation: WordAutomaton) -> None:
-        """Make these word sequences plausible from the next `key_on` on."""
+        """Make these word sequences plausible from the next `key_on` on, and get all ready for it."""
         ...
 
     def key_on(self) -> None: ...

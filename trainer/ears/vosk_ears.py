@@ -13,6 +13,7 @@ import tempfile
 from collections import OrderedDict
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -92,7 +93,24 @@ class _Ears:
     name: str
 
     def __init__(self) -> None:
+        self._situation: WordAutomaton | None = None
+        self._ready: _Transmission | None = None
         self._transmission: _Transmission | None = None
+
+    def key_on(self) -> None:
+        """Open the transmission that is ready; another one in the same situation is made here."""
+        if self._situation is None:
+            raise RuntimeError("listen_for comes before key_on")
+        self._transmission, self._ready = self._ready or self._open(self._situation), None
+
+    def _get_ready(self, situation: WordAutomaton) -> None:
+        """Open the next transmission ahead, unless one in this situation is open already."""
+        if self._ready is None or situation != self._situation:
+            self._ready = self._open(situation)
+        self._situation = situation
+
+    def _open(self, situation: WordAutomaton) -> _Transmission:
+        raise NotImplementedError
 
     def _opened(self) -> _Transmission:
         if self._transmission is None:
@@ -126,7 +144,6 @@ class OwnGraphRecogniser(_Ears):
         self._prices = prices or Prices()
         self._writer = GraphWriter(self._acoustic, self._prices)
         self._models: OrderedDict[WordAutomaton, Any] = OrderedDict()
-        self._situation: WordAutomaton | None = None
 
     def missing_words(self, words: Iterable[str]) -> list[str]:
         """The words that this recogniser can never hear, sorted."""
@@ -153,13 +170,15 @@ class OwnGraphRecogniser(_Ears):
             if len(self._models) > _CACHED_SITUATIONS:
                 self._models.popitem(last=False)
         self._models.move_to_end(situation)
-        self._situation = situation
+        self._get_ready(situation)
 
     def key_on(self) -> None:
-        if self._situation is None:
-            raise RuntimeError("listen_for comes before key_on")
-        self._transmission = _Transmission(self._situation, self._models[self._situation])
+        """Open a transmission."""
+        super().key_on()
         self._dither = np.random.default_rng(_DITHER_SEED)
+
+    def _open(self, situation: WordAutomaton) -> _Transmission:
+        return _Transmission(situation, self._models[situation])
 
     def block(self, samples: Block) -> None:
         """Decode one block."""
@@ -212,8 +231,6 @@ class UserModelRecogniser(_Ears):
         check_model_files(folder)
         probe_model(folder)
         self._model = _vosk().Model(str(folder))
-        self._situation: WordAutomaton | None = None
-        self._grammar = ""
 
     def missing_words(self, words: Iterable[str]) -> list[str]:
         """The words that this recogniser can never hear, sorted."""
@@ -223,11 +240,13 @@ class UserModelRecogniser(_Ears):
         """MissingWordsError if the model lacks any of its words; the one before then stays in force."""
         if missing := self.missing_words(situation.words):
             raise MissingWordsError(missing, "the chosen model")
-        if situation != self._situation:
-            self._grammar = json.dumps([*covering_sentences(situation), BACKGROUND])
-            self._situation = situation
+        self._get_ready(situation)
 
-    def key_on(self) -> None:
-        if self._situation is None:
-            raise RuntimeError("listen_for comes before key_on")
-        self._transmission = _Transmission(self._situation, self._model, self._grammar)
+    def _open(self, situation: WordAutomaton) -> _Transmission:
+        return _Transmission(situation, self._model, _grammar(situation))
+
+
+@lru_cache(_CACHED_SITUATIONS)
+def _grammar(situation: WordAutomaton) -> str:
+    """As Vosk takes it: a list of sentences."""
+    return json.dumps([*covering_sentences(situation), BACKGROUND])

@@ -145,9 +145,14 @@ class Hearing:
             self._microphone.stop()
 
     def listen(self) -> None:
-        """Take one block, and the talk keys that came before it. The thread does nothing else."""
+        """Take one block, and the talk keys that came before it. The thread does nothing else.
+
+        Between calls it gets ready for the situation as it is, mostly while the tower still speaks. What
+        the microphone gives in the meantime waits in its queue.
+        """
         while not self._keys.empty():
             self._told(self._listener.press() if self._keys.get() else self._listener.release())
+        self._listener.prepare()
         block = self._microphone.read(_READ_TIMEOUT_S)
         if block is None:
             return

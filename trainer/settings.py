@@ -1,0 +1,51 @@
+"""What the user has chosen once and for all, in a small file of the data folder."""
+
+import json
+import os
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from trainer.errors import TrainerError
+from trainer.logbook.locations import data_folder, private_folder
+
+
+class Settings(BaseModel):
+    """`model`: to hear with, a name in the folder of models or an absolute path; None: the built-in one."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    model: str | None = None
+
+
+def settings_file() -> Path:
+    return data_folder() / "settings.json"
+
+
+def load_settings() -> tuple[Settings, str | None]:
+    """The settings; where the file cannot be used, the usual ones and a sentence that says so."""
+    path = settings_file()
+    try:
+        return Settings.model_validate_json(path.read_bytes()), None
+    except (FileNotFoundError, NotADirectoryError):
+        return Settings(), None
+    except OSError as error:
+        problem = f"cannot be read ({error.strerror})"
+    except ValidationError as error:
+        first = error.errors()[0]
+        problem = f"is broken ({'.'.join(map(str, first['loc'])) or 'the file'}: {first['msg']})"
+    return Settings(), f"{path} {problem}: mend or delete it; going on with the usual settings."
+
+
+def save_settings(settings: Settings) -> None:
+    """Write them whole or not at all; TrainerError if they cannot be written."""
+    path = private_folder(data_folder()) / "settings.json"
+    part = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        part.write_text(json.dumps(settings.model_dump(), indent=2) + "\n", encoding="utf-8")
+        os.replace(part, path)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise TrainerError(
+            f"{path} cannot be written ({error.strerror})", "make room there, or see to its permissions"
+        ) from error
