@@ -226,7 +226,7 @@ def _report(value: str, context: Context) -> Slot:
         rivals = frozenset({Kind.POINT, Kind.HOLD})
     else:
         repeat = (Instead(Kind.POSITION, frozenset({name}), full=not miles), _WILCO, _ROGER)
-        rivals = frozenset({Kind.DISTANCE, Kind.POINT})
+        rivals = frozenset({Kind.DISTANCE, Kind.POINT, Kind.HOLD})
         if miles:
             repeat = (Instead(Kind.DISTANCE, frozenset({miles})), *repeat)
     tolerated = frozenset({name}) if miles else frozenset()
