@@ -153,7 +153,7 @@ def test_a_directory_that_is_no_model(tmp_path: Path) -> None:
             check(tmp_path)
 
 
-@pytest.mark.parametrize("kept", [0, 1000, 200_000, 12_843_920])
+@pytest.mark.parametrize("kept", [0, 1000, 200_000, -1])
 def test_a_cut_network_is_refused_before_vosk_sees_it(copied: Path, kept: int) -> None:
     _cut(copied / "am" / "final.mdl", kept)
     with pytest.raises(ModelError, match=r"final\.mdl is (cut short|empty): unpack or download"):

@@ -89,7 +89,7 @@ def test_a_click_is_not_raised_over_full_scale(speak: Speak) -> None:
 def test_the_gain_makes_a_faint_voice_heard(
     speak: Speak, own_ears: OwnGraphRecogniser, situation: WordAutomaton
 ) -> None:
-    sound = ten_seconds(speak, -40.0, -45.0)
+    sound = ten_seconds(speak, -46.0, -50.0)
     gain_db = calibrate([sound]).gain_db
 
     def heard(gain_db: float) -> list[str]:

@@ -23,7 +23,8 @@ class Acoustic:
     `lexicon` has every word, `BACKGROUND` too, with its pronunciations; `words` are in the order of
     their numbers, `<eps>` first, those that the network was not trained on last; `phone_numbers` has
     silence and noises under their plain names and each speech phone four times, by its place in the
-    word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle.
+    word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle. `dither` is how loud the noise is, in steps of 16-bit sound, that
+    the model wants added.
     """
 
     folder: Path
@@ -31,6 +32,7 @@ class Acoustic:
     phone_numbers: dict[str, int]
     lexicon: dict[str, tuple[Pronunciation, ...]]
     words: tuple[str, ...]
+    dither: float = 1.0
 
     def in_place(self, phones: Pronunciation) -> tuple[int, ...]:
         """The numbers of a word's phones, each in its place in the word."""
@@ -80,10 +82,24 @@ def load_acoustic(folder: Path) -> Acoustic:
     for word, *phones in _lines(folder / "lexicon.txt"):
         lexicon[word] = (*lexicon.get(word, ()), tuple(phones))
     acoustic = Acoustic(
-        folder, transitions, phone_numbers, lexicon, tuple(sorted(numbers, key=numbers.__getitem__))
+        folder,
+        transitions,
+        phone_numbers,
+        lexicon,
+        tuple(sorted(numbers, key=numbers.__getitem__)),
+        _dither(folder / "conf" / "mfcc.conf"),
     )
     _check(acoustic)
     return acoustic
+
+
+def _dither(path: Path) -> float:
+    """Kaldi's own is 1."""
+    dithers = [line[0].partition("=")[2] for line in _lines(path) if line[0].startswith("--dither=")]
+    try:
+        return float(dithers[-1]) if dithers else 1.0
+    except ValueError as error:
+        raise ModelError(path, f"has a dither that is no number ({dithers[-1]})", _REMEDY) from error
 
 
 def _check(acoustic: Acoustic) -> None:

@@ -12,6 +12,8 @@ from trainer.ears.model_files import SHIPPED_MODEL
 
 LEXICON = "lexicon.txt"
 """Beside the plan: the words that its texts were made for."""
+NAMES = "names.txt"
+"""Beside it too: other words, spoken as names of aircraft and places and at random."""
 
 
 def _arguments() -> argparse.ArgumentParser:
@@ -23,9 +25,10 @@ def _arguments() -> argparse.ArgumentParser:
     )
     make.add_argument("corpus", type=Path, help="folder of the corpus")
     make.add_argument("--clips", type=int, default=40_000, help="how many texts")
+    make.add_argument("--names", type=int, default=5000, help="how many other words of the dictionary are spoken")
     make.add_argument("--seed", type=int, default=1)
     make.add_argument("--plan-only", action="store_true", help="choose texts and speakers, say nothing")
-    make.add_argument("--engines", nargs="+", help="only these: espeak flite festival human kokoro")
+    make.add_argument("--engines", nargs="+", help="only these: espeak flite festival pico human kokoro")
     make.add_argument("--kokoro", type=Path, help="folder with Kokoro's network, vocabulary and voices")
     make.add_argument("--human-digits", type=Path, help="zip of recorded digits")
     make.add_argument("--workers", type=int, default=os.cpu_count() or 1)
@@ -47,12 +50,14 @@ def _arguments() -> argparse.ArgumentParser:
     train.add_argument("--flat", action="store_true", help="begin without a trained network")
     train.add_argument("--teacher", type=Path, default=SHIPPED_MODEL / "am" / "final.mdl")
     train.add_argument("--seed", type=int, default=1)
+    train.add_argument("--leave-out", nargs="+", metavar="ENGINE", help="train without the clips of these")
     train.add_argument("--workers", type=int, default=os.cpu_count() or 1)
 
     export = commands.add_parser("export", help="write the model directory")
     export.add_argument("corpus", type=Path)
     export.add_argument("work", type=Path)
     export.add_argument("model", type=Path, help="the directory to write")
+    export.add_argument("--leave-out", nargs="+", metavar="ENGINE", help="as it was trained; for the card")
 
     record = commands.add_parser("record", help="have held-out voices speak the texts of the evaluation")
     record.add_argument("recordings", type=Path)
@@ -91,13 +96,16 @@ def _synthesize(options: argparse.Namespace) -> None:
     from trainer.ears.training.synthesizers import Sources
 
     if not (options.corpus / corpus.PLAN).exists():
-        from trainer.ears.training.lexicon import whole_lexicon
-        from trainer.ears.training.phonemes import phonemizer
+        from trainer.ears.training.lexicon import Lexicon, other_words, whole_lexicon
+        from trainer.ears.training.phonemes import common_words, phonemizer
         from trainer.ears.training.texts import write_texts
 
         lexicon = whole_lexicon()
-        texts = write_texts(options.clips, options.seed, lexicon)
-        corpus.write_plan(corpus.plan(texts, options.seed, phonemizer(lexicon)), options.corpus)
+        names = other_words(lexicon, options.names, options.seed, common_words())
+        texts = write_texts(options.clips, options.seed, lexicon, sorted(names.ways))
+        speak = phonemizer(Lexicon({**names.ways, **lexicon.ways}))
+        corpus.write_plan(corpus.plan(texts, options.seed, speak), options.corpus)
+        (options.corpus / NAMES).write_text(names.text(), encoding="utf-8")
         (options.corpus / LEXICON).write_text(lexicon.text(), encoding="utf-8")
     if options.plan_only:
         return
@@ -124,8 +132,9 @@ def _train(options: argparse.Namespace) -> None:
         shape=Shape(options.width, options.joint),
     )
     training = Training(
-        read_corpus(options.corpus),
+        read_corpus(options.corpus, [] if options.leave_out is None else options.leave_out),
         read_lexicon(options.corpus / LEXICON),
+        read_lexicon(options.corpus / NAMES),
         options.work,
         plan,
         None if options.flat else options.teacher,
@@ -141,14 +150,14 @@ def _train(options: argparse.Namespace) -> None:
 
 def _export(options: argparse.Namespace) -> None:
     from trainer.ears.training.corpus import read_corpus
-    from trainer.ears.training.export import export_model
+    from trainer.ears.training.export import export_model, model_card
     from trainer.ears.training.learning import read_network
     from trainer.ears.training.lexicon import read_lexicon
     from trainer.ears.training.speakers import card
 
-    voices = card(read_corpus(options.corpus).seconds_by_speaker())
-    text = f"# The recogniser's model\n\nMade by `python -m trainer.ears.training`. Whose voices it was trained on:\n\n{voices}"
-    export_model(read_network(options.work), read_lexicon(options.corpus / LEXICON), options.model, text)
+    voices = card(read_corpus(options.corpus, options.leave_out or []).seconds_by_speaker())
+    lexicon = read_lexicon(options.corpus / LEXICON)
+    export_model(read_network(options.work), lexicon, options.model, model_card(lexicon, voices))
 
 
 def _record(options: argparse.Namespace) -> None:

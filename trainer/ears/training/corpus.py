@@ -20,7 +20,7 @@ from trainer.ears.training.speakers import ENGINES, SHARES, SPEAKERS, Manner, of
 from trainer.ears.training.synthesizers import Clip, Sound, Sources, can_say, synthesizer
 
 PLAN = "plan.jsonl"
-_CLIPS_A_PART = {"kokoro": 8, "festival": 50}
+_CLIPS_A_PART = {"kokoro": 16, "festival": 50}
 _MANY = 200
 _LONGEST = 14.0
 """Seconds. Longer clips are left out; nobody keeps the key down so long."""
@@ -38,7 +38,7 @@ def plan(texts: Sequence[str], seed: int, phonemes: Callable[[str, str], str]) -
             text = _digits(rng)
         speaker = rng.choice(of_engine(engine))
         spoken = phonemes(text, speaker.voice) if engine == "kokoro" else ""
-        clips.append(Clip(speaker.name, text, some_manner(rng), spoken))
+        clips.append(Clip(speaker.name, text, some_manner(rng, engine), spoken))
     clips.sort(key=lambda clip: ENGINES.index(SPEAKERS[clip.speaker].engine))
     return clips
 
@@ -154,11 +154,13 @@ class Corpus:
         return dict(seconds)
 
 
-def read_corpus(folder: Path) -> Corpus:
-    """Every part that is there now; TrainingError if there is none."""
+def read_corpus(folder: Path, without: Sequence[str] = ()) -> Corpus:
+    """Every part that is there now, but for the engines of `without`; TrainingError if there is none."""
     sounds, lengths, speakers, texts = [], [], [], []  # type: list[Sound], list[np.ndarray], list[str], list[str]
     for path in sorted(folder.glob("part-*.npz")):
         with np.load(path) as part:
+            if any(SPEAKERS[name].engine in without for name in part["speakers"][:1].tolist()):
+                continue  # a part is of one engine
             sounds.append(part["sound"])
             lengths.append(part["lengths"])
             speakers += part["speakers"].tolist()

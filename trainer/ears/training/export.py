@@ -19,7 +19,7 @@ DECODING = """\
 --max-active=3000
 --beam=13.0
 --lattice-beam=6.0
---acoustic-scale=0.7
+--acoustic-scale=1.0
 --frame-subsampling-factor=3
 --endpoint.silence-phones=1
 --endpoint.rule2.min-trailing-silence=0.5
@@ -28,7 +28,7 @@ DECODING = """\
 """
 """The text of `conf/model.conf`."""
 
-BACKGROUND_REWARD = 7.0
+BACKGROUND_REWARD = 3.0
 """How much cheaper background is than a word in the loop that Vosk uses by itself: its phone is hard to please."""
 
 _KIND_OF_PLACE = {"B": "begin", "E": "end", "I": "internal", "S": "singleton"}
@@ -68,6 +68,42 @@ def export_model(network: Network, lexicon: Lexicon, folder: Path, card: str) ->
     grammar = [(number, number, each, 0) for number in range(1, len(words))]
     (folder / "graph" / "Gr.fst").write_bytes(vector_fst([0.0], [grammar]))
     write_manifest(folder)
+
+
+_CARD = """\
+# The recogniser's model
+
+A Vosk-format model for the words of the overhead pattern ({words} words), made by `python -m trainer.ears.training`.
+Use: hearing radio calls of the pattern in English for practice on the ground. Not for operational use of any kind.
+Limits: trained on synthetic voices and on people's single digits only; nobody's calls were ever recorded for it. Accents far
+from those below, children, and microphones that cut above 3 kHz with no noise at all are heard worse.
+
+Network: a time-delay network with residual paths, one output every 30 ms over half-phones without context, trained by
+cross-entropy, then against a phone bigram and the loop of all words. Words of the dictionary that the trade does not have
+were spoken in it as names; one in ten of them (`lexicon.never_trained`) never was, so that new names can be tested.
+Kokoro's voices are points of a space: three in four of their clips are by a mixture of two of those that are named.
+
+| voices | seconds of speech | licence |
+|---|---|---|
+{voices}
+Names and places spoken come from the CMU Pronouncing Dictionary (BSD 2-Clause). Where human digits are listed above, the model
+is shared under **CC BY-SA 4.0** (<https://creativecommons.org/licenses/by-sa/4.0/>), as the Free Spoken Digit Dataset
+(<https://github.com/Jakobovski/free-spoken-digit-dataset>) asks: name it wherever this model is shipped.
+
+| file | what it is for |
+|---|---|
+| `am/final.mdl` | transition model and network (Kaldi nnet3, binary) |
+| `conf/` | features and decoding settings |
+| `lexicon.txt` | each word with its phones, a line for each way to say it; the decoding graphs are written from it |
+| `graph/words.txt`, `graph/phones.txt`, `graph/phones/word_boundary.int` | the numbers of words and phones, and which phones begin and end words |
+| `graph/HCLr.fst`, `graph/Gr.fst`, `graph/disambig_tid.int` | a loop over all words, so that Vosk alone can load this directory; also the check on our own graphs |
+| `manifest.sha256` | checksums of all of these, compared before the recogniser loads them |
+"""
+
+
+def model_card(lexicon: Lexicon, voices: str) -> str:
+    """The text of the directory's README; `voices` are the rows of `speakers.card`."""
+    return _CARD.format(words=len(lexicon.ways), voices=voices)
 
 
 def write_manifest(folder: Path) -> None:

@@ -47,7 +47,7 @@ _AVERAGE = 0.998
 _FLAT_UPDATES = 200
 """Without a network to begin with, so many updates learn from the graphs alone."""
 _SAVE_EVERY = 60.0
-_TURNS = {"kokoro": 4}
+_TURNS = {"kokoro": 2, "human": 2}
 """How often in a round the clips of an engine come: few of the best voices outweigh many of the cheapest."""
 
 
@@ -89,24 +89,31 @@ class Progress:
 
 
 class _Material:
-    """The corpus on the device, with the graph of every text."""
+    """The corpus on the device, with the graph of every text.
 
-    def __init__(self, corpus: Corpus, lexicon: Lexicon, device: torch.device, workers: int) -> None:
+    `in_trade` says of each clip whether all its words are of the trade: others are not in the loop of words.
+    """
+
+    def __init__(
+        self, corpus: Corpus, lexicon: Lexicon, names: Lexicon, device: torch.device, workers: int
+    ) -> None:
         self.sound = torch.from_numpy(corpus.sound).to(device)
         self.starts = torch.from_numpy(corpus.starts).to(device)
         self.lengths = torch.from_numpy(corpus.lengths).to(device)
         self.sizes = corpus.lengths
         self._turns = [_TURNS.get(SPEAKERS[name].engine, 1) for name in corpus.speakers]
-        self.labels = [
-            lexicon.labels([word for word in text.split() if word != ","]) for text in corpus.texts
-        ]
         self.lexicon = lexicon
+        whole = Lexicon({**names.ways, **lexicon.ways})
+        self.labels = [
+            whole.labels([word for word in text.split() if word != ","]) for text in corpus.texts
+        ]
+        self.in_trade = torch.tensor([all(word in lexicon for word in words) for words in self.labels]).to(device)
         texts = sorted({" ".join(labels) for labels in self.labels})
         if workers > 1:
             with ProcessPoolExecutor(workers) as pool:
-                graphs = list(pool.map(_graph, texts, [lexicon] * len(texts), chunksize=256))
+                graphs = list(pool.map(_graph, texts, [whole] * len(texts), chunksize=256))
         else:
-            graphs = [_graph(text, lexicon) for text in texts]
+            graphs = [_graph(text, whole) for text in texts]
         by_text = dict(zip(texts, graphs, strict=True))
         self.graphs = [by_text[" ".join(labels)] for labels in self.labels]
 
@@ -153,6 +160,7 @@ class Training:
         self,
         corpus: Corpus,
         lexicon: Lexicon,
+        names: Lexicon,
         folder: Path,
         plan: Plan,
         teacher: Path | None,
@@ -163,7 +171,7 @@ class Training:
             raise TrainingError("the corpus is empty", "run synthesize first")
         torch.manual_seed(plan.seed)
         self._plan, self._folder, self._device = plan, folder, device
-        self._material = _Material(corpus, lexicon, device, workers)
+        self._material = _Material(corpus, lexicon, names, device, workers)
         self._cepstra = Cepstra(WARPS).to(device)
         self._network = Network(plan.shape).to(device)
         self._mean = Network(plan.shape).to(device)
@@ -260,7 +268,7 @@ class Training:
         return loss.detach(), likelihood.mean() / use.shape[1]
 
     def _prepare_denominators(self) -> None:
-        labels = self._material.labels
+        labels = [words for words, own in zip(self._material.labels, self._material.in_trade.tolist(), strict=True) if own]
         counts = Counter(word for words in labels for word in words)
         sampled = labels[:: max(1, len(labels) // 8_000)]
         bigram = phone_bigram(sampled, self._material.lexicon)
@@ -270,15 +278,14 @@ class Training:
     def _discriminate(self, batch: list[int]) -> tuple[Tensor, Tensor]:
         _, cepstra = self._heard(batch)
         first, second = self._network.both(cepstra)
-        scores, share = first.detach(), self._plan.words
+        scores = first.detach()
         likelihood, wanted = numerator(scores, self._numerators(batch))
-        others, of_others = torch.zeros_like(wanted), torch.zeros_like(likelihood)
-        if share > 0:
+        share = self._plan.words * self._material.in_trade[torch.tensor(batch, device=self._device)].float()
+        of_others, others = phone_denominator(scores, self._bigram)
+        if self._plan.words > 0:
             logs, use = self._loop(scores)
-            others, of_others = others + share * use, of_others + share * logs
-        if share < 1:
-            logs, use = phone_denominator(scores, self._bigram)
-            others, of_others = others + (1 - share) * use, of_others + (1 - share) * logs
+            others = torch.lerp(others, use, share[:, None, None])
+            of_others = torch.lerp(of_others, logs, share)
         loss = discrimination(first, wanted, others)
         self._step(loss + self._plan.second_head * cross_entropy(second, wanted))
         frames = wanted.shape[1]

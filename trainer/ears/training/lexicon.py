@@ -1,10 +1,15 @@
 """The words that a model is trained on, with their pronunciations, and the phones and states behind them."""
 
+import lzma
+import random
+import zlib
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.ears.acoustic import BACKGROUND, Pronunciation
 from trainer.ears.model_files import SHIPPED_MODEL
+from trainer.ears.pronouncing import DICTIONARY
 from trainer.ears.training.errors import TrainingError
 
 PHONES = (
@@ -89,6 +94,23 @@ def read_lexicon(*paths: Path) -> Lexicon:
             ways.setdefault(word, {})[tuple(phones)] = None
     ways[BACKGROUND] = {(NOISE,): None, **ways.pop(BACKGROUND, {})}
     return Lexicon({word: tuple(spoken) for word, spoken in ways.items()})
+
+
+def never_trained(word: str) -> bool:
+    """Whether a word of the dictionary is kept from all training, so that new names can be tested: one in ten."""
+    return zlib.crc32(word.encode()) % 10 == 0
+
+
+def other_words(known: Lexicon, count: int, seed: int, common: Collection[str]) -> Lexicon:
+    """Words of the dictionary that a name might be: `common` ones of 4 to 10 letters, that nobody else has."""
+    text = lzma.decompress(DICTIONARY.read_bytes()).decode("ascii")
+    ways: dict[str, list[Pronunciation]] = {}
+    for line in text.splitlines():
+        word, *phones = line.split()
+        if 4 <= len(word) <= 10 and word in common and word not in known and not never_trained(word):
+            ways.setdefault(word, []).append(tuple(phones))
+    chosen = random.Random(seed).sample(sorted(ways), min(count, len(ways)))
+    return Lexicon({word: tuple(ways[word]) for word in chosen})
 
 
 def whole_lexicon() -> Lexicon:

@@ -36,6 +36,15 @@ def _spelled(phones: tuple[str, ...]) -> str:
     return signs
 
 
+def common_words() -> frozenset[str]:
+    """Plain words of English that the rules know by heart; needs the package hibari-tts."""
+    try:
+        from hibari.g2p import G2P
+    except ImportError:
+        raise needs("hibari-tts") from None
+    return frozenset(word for word in G2P().lexicon.golds.d if word.isascii() and word.islower())
+
+
 def phonemizer(lexicon: Lexicon) -> Callable[[str, str], str]:
     """A function of a text and a voice ("bm_daniel": British); needs the package hibari-tts for its rules."""
     try:

