@@ -15,7 +15,7 @@ from phraseology.phrases import CORRECTION, DISREGARD, HESITATIONS, SIDES
 from phraseology.reading import Reader
 from phraseology.reading.cursor import Words
 from phraseology.reading.names import callsign
-from phraseology.reading.quantities import MILES
+from phraseology.reading.quantities import MILES, UNITS
 from phraseology.words import tokens
 
 __all__ = ["Parsed", "World", "parse"]
@@ -96,6 +96,8 @@ def _start_of_corrected(before: list[str], after: list[str], world: World) -> in
             figures += 1
         if figures:
             return start
+    if before and after and before[-1] in NUMBER_WORDS and after[0] in UNITS:
+        return len(before) - 1  # "three, correction, thousand": no figure is left to it
     if before and after and before[-1] in SIDES and after[0] in SIDES:
         return len(before) - 1
     certain = [1.0] * max(len(before), len(after))

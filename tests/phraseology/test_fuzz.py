@@ -339,7 +339,7 @@ class Meaning:
         for text in texts:
             start = text.find(form)
             while start >= 0:
-                before = [word for word in text[:start].split() if word not in ("a", "the", "for", "be")]
+                before = [word for word in text[:start].split() if word not in ("a", "the", "for", "be", "clear", "cleared")]
                 if not before or before[-1] not in _NEGATIONS:
                     return True
                 start = text.find(form, start + 1)

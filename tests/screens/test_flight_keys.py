@@ -8,7 +8,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from phraseology.wordgraph import WordAutomaton
+from phraseology.wordgraph import Arc, WordAutomaton
 from trainer.ears.microphone import BLOCK_SAMPLES, CapturedBlock
 from trainer.live.hearing import EarsEvent, EarsLost, Hearing, Tape
 from trainer.screens.app import FlightApp
@@ -182,7 +182,7 @@ class Unplugged:
 def test_ears_that_fail_say_so(flown: Callable[..., Any]) -> None:
     told: list[EarsEvent] = []
     _, ears = flown().grow_ears(None)
-    hearing = Hearing(Unplugged(), ears, lambda: WordAutomaton(2, 1, ()), lambda: False, told.append)
+    hearing = Hearing(Unplugged(), ears, lambda: WordAutomaton(2, 1, (Arc(0, 1, "roger", 0.0),)), lambda: False, told.append)
     hearing.start()
     hearing.join()
     assert told == [EarsLost("The ears have failed (OSError('no such device')).")]
