@@ -217,6 +217,10 @@ def _judge_the_rest(
             rest.append(_extra("hesitation", parsed, element, rules["hesitation"]))
         elif element.kind is Kind.BREVITY:
             rest.append(_extra("brevity", parsed, element, rules["brevity"]))
+        elif element.kind is Kind.ALTIMETER and parsed.words[element.start] in NUMBER_WORDS:
+            rest.append(
+                _unread([*parsed.words[element.start : element.end]], Severity.MAJOR, rules["brevity"])
+            )
         elif element.kind not in _HARMLESS and (expected.ordered or _acts(element)):
             entry = Judged(
                 element.kind.value, "", element.value, Verdict.EXTRA, Severity.MINOR, rules["brevity"]
@@ -224,12 +228,23 @@ def _judge_the_rest(
             rest.append(Finding(entry, (element,)))
     if parsed.leftover:
         words = [parsed.words[place] for place in parsed.leftover]
-        figures = bool(NUMBER_WORDS & set(words))  # of what? the tower can not pass over a figure
-        severity = Severity.MAJOR if figures else Severity.MINOR
-        rest.append(
-            Finding(Judged("brevity", "", " ".join(words), Verdict.EXTRA, severity, rules["brevity"]))
-        )
+        any_figure = any(_is_a_figure(parsed, place) for place in parsed.leftover)
+        rest.append(_unread(words, Severity.MAJOR if any_figure else Severity.MINOR, rules["brevity"]))
     return rest
+
+
+_ALSO_NO_FIGURES = frozenset({"two", "four"})
+
+
+def _is_a_figure(parsed: Parsed, place: int) -> bool:
+    """Of what? The tower can not pass over a figure. But a lone "two" may be "to" or "too", a "four" "for"."""
+    beside = {*parsed.words[max(0, place - 1) : place], *parsed.words[place + 1 : place + 2]}
+    alone = parsed.words[place] in _ALSO_NO_FIGURES and not beside & NUMBER_WORDS
+    return parsed.words[place] in NUMBER_WORDS and not alone
+
+
+def _unread(words: list[str], severity: Severity, rule: Rule) -> Finding:
+    return Finding(Judged("brevity", "", " ".join(words), Verdict.EXTRA, severity, rule))
 
 
 def _acts(element: Element) -> bool:
