@@ -237,7 +237,7 @@ _ALSO_NO_FIGURES = frozenset({"two", "four"})
 
 
 def _is_a_figure(parsed: Parsed, place: int) -> bool:
-    """Of what? The tower can not pass over a figure. But a lone "two" may be "to" or "too", a "four" "for"."""
+    """Of what? The tower can not pass over a figure. But a lone "two" may be "to", a "four" "for"."""
     beside = {*parsed.words[max(0, place - 1) : place], *parsed.words[place + 1 : place + 2]}
     alone = parsed.words[place] in _ALSO_NO_FIGURES and not beside & NUMBER_WORDS
     return parsed.words[place] in NUMBER_WORDS and not alone

@@ -339,7 +339,11 @@ class Meaning:
         for text in texts:
             start = text.find(form)
             while start >= 0:
-                before = [word for word in text[:start].split() if word not in ("a", "the", "for", "be", "clear", "cleared")]
+                before = [
+                    word
+                    for word in text[:start].split()
+                    if word not in ("a", "the", "for", "be", "clear", "cleared")
+                ]
                 if not before or before[-1] not in _NEGATIONS:
                     return True
                 start = text.find(form, start + 1)
@@ -361,8 +365,10 @@ class Meaning:
                     continue
                 if rest in {digits(runway) for runway in self.runways}:
                     continue
-            elif name != self.name and (
-                self.is_traffic(match) or _measures(figures, self.text, match.end(2))
+                if self.expected.name == "answer_to_go_ahead" and re.fullmatch(r"[123] \d", rest):
+                    continue  # he may want another runway
+            elif self.is_traffic(match) or (
+                name != self.name and _measures(figures, self.text, match.end(2))
             ):
                 continue
             return f"another callsign: {name} {figures}"
@@ -380,7 +386,9 @@ class Meaning:
     def other_runway(self) -> str:
         if self.expected.name == "answer_to_go_ahead":  # whatever he wants, another runway too
             return ""
-        for match in re.finditer(r"(?<! no)(?<! not) runway ((?:\d )+)(?:(left|right|center|centre) )?(\w*)", self.text):
+        for match in re.finditer(
+            r"(?<! no)(?<! not) runway ((?:\d )+)(?:(left|right|center|centre) )?(\w*)", self.text
+        ):
             figures = match[1].replace(" ", "").removeprefix("0")
             if match[3] in ("mile", "miles") or (
                 len(figures) == 1 and _measures("", self.text, match.end(1))

@@ -23,6 +23,7 @@ from phraseology.situation import situation
 from phraseology.wordgraph import Choice, Many, Say, WordAutomaton, automaton
 from phraseology.words import tokens
 from trainer.ears.endpoint import CHUNK, EndOfSpeech, KeyOn
+from trainer.ears.graph import Prices
 from trainer.ears.listener import sayable
 from trainer.ears.pronouncing import say_word
 from trainer.ears.recogniser import Block
@@ -95,6 +96,14 @@ class OwnEars:
 
     def close(self) -> None:
         """Nothing is kept open."""
+
+
+class StrictEars(OwnEars):
+    """The same without the whole language beside it: whatever is said is heard as something of the situation."""
+
+    def __init__(self, folder: Path, label: str) -> None:
+        self.name = f"{label}, strict"
+        self._ears = OwnGraphRecogniser(folder, Prices(loop=_NEVER))
 
 
 class LoopEars(OwnEars):
@@ -246,15 +255,19 @@ else:
     decoder.start_utt()
     decoder.process_raw(np.random.default_rng(0).integers(-9, 9, 48000).astype(np.int16).tobytes(), False, True)
     decoder.end_utt()
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+status = Path("/proc/self/status")  # elsewhere than on Linux the other figure is its own as well
+lines = status.read_text().splitlines() if status.exists() else []
+of_its_own = [int(line.split()[1]) for line in lines if line.startswith("VmHWM")]
+print((of_its_own or [resource.getrusage(resource.RUSAGE_SELF).ru_maxrss])[0] / 1024)
 """
 
 
 def memory_mb(folder: Path | None) -> float:
-    """The largest resident size, in MB, of a fresh process that hears three seconds; None asks for pocketsphinx."""
+    """The largest resident size, in MB, of a fresh process that hears three seconds; None asks for
+    pocketsphinx. Not a number if it fails."""
     root = str(Path(__file__).resolve().parents[3])
     done = subprocess.run(
-        [sys.executable, "-c", _MEMORY, str(folder or "")],
+        [sys.executable, "-c", _MEMORY, str(folder.resolve()) if folder else ""],
         capture_output=True,
         text=True,
         env={**os.environ, "PYTHONPATH": root},

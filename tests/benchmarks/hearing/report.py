@@ -58,6 +58,13 @@ def _parts(engines: dict[str, list[Result]], title: str, key: Callable[[Result],
     rows = []
     for value in values:
         row: list[object] = [value]
+        if not any(
+            r.item.family in scoring.CALLS_OF
+            for theirs in engines.values()
+            for r in theirs
+            if str(key(r)) == value
+        ):
+            continue
         for results in engines.values():
             view = scoring.figures([r for r in results if str(key(r)) == value])
             shares = (view["calls exact"], view["right accepted"], view["wrong accepted"])

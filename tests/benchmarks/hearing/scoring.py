@@ -211,8 +211,8 @@ BINS = (0.0, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.99, 0.999, 1.0001)
 
 
 def reliability(results: Iterable[Result]) -> list[tuple[float, float, float, Share]]:
-    """For each bin of confidence: its edges, the mean confidence in it, and how many of its elements were right."""
-    pairs = [pair for result in results for pair in result.confidences]
+    """Of calls and answers, for each bin of confidence: its edges, the mean in it, how many elements were right."""
+    pairs = [pair for result in results if result.item.family in CALLS_OF for pair in result.confidences]
     rows = []
     for low, high in pairwise(BINS):
         inside = [(confidence, right) for confidence, right in pairs if low <= confidence < high]

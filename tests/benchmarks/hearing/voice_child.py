@@ -5,13 +5,12 @@ A process of its own, since each synthesizer wants packages that no other part o
 
 import json
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 
 def main() -> None:
     from trainer.ears.errors import EarsError
-    from trainer.ears.training.lexicon import Lexicon, whole_lexicon
-    from trainer.ears.training.phonemes import phonemizer
     from trainer.ears.training.speakers import SPEAKERS, Manner
     from trainer.ears.training.synthesizers import Clip, Sources, synthesizer
 
@@ -24,15 +23,21 @@ def main() -> None:
             if speaker.engine not in engines:
                 engines[speaker.engine] = synthesizer(speaker.engine, Sources(kokoro, digits))
             if speaker.engine == "kokoro" and phonemes is None:
-                from trainer.ears.pronouncing import say_word
-
-                more = {word: say_word(word) for word in job["more"]}
-                phonemes = phonemizer(Lexicon({**more, **whole_lexicon().ways}))
+                phonemes = _phonemizer(job["more"])
             signs = phonemes(job["text"], speaker.voice) if speaker.engine == "kokoro" and phonemes else ""
             (sound,) = engines[speaker.engine]([Clip(speaker.name, job["text"], Manner(job["rate"]), signs)])
             _answer({"bytes": sound.nbytes}, sound.tobytes())
         except (EarsError, OSError) as error:
             _answer({"error": str(error)})
+
+
+def _phonemizer(more: list[str]) -> Callable[[str, str], str]:
+    """Late: it wants packages that only some interpreters have."""
+    from trainer.ears.pronouncing import say_word
+    from trainer.ears.training.lexicon import Lexicon, whole_lexicon
+    from trainer.ears.training.phonemes import phonemizer
+
+    return phonemizer(Lexicon({**{word: say_word(word) for word in more}, **whole_lexicon().ways}))
 
 
 def _answer(head: dict[str, object], body: bytes = b"") -> None:

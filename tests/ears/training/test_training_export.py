@@ -78,7 +78,8 @@ def test_an_older_network_teaches_its_own_phones(speak_one: np.ndarray) -> None:
     teacher = Teacher(SHIPPED_MODEL / "am" / "final.mdl", torch.device("cpu"))
     scores = teacher(Cepstra()(torch.from_numpy(speak_one.astype(np.float32))[None]))[0]
     best = set(scores.argmax(-1).tolist())
-    assert {pdf_of("W", 0), pdf_of("N", 1)} <= best
+    for phone in ("W", "N"):
+        assert {pdf_of(phone, 0), pdf_of(phone, 1)} & best
     assert pdf_of("S", 0) not in best
 
 

@@ -25,7 +25,9 @@ def _arguments() -> argparse.ArgumentParser:
     )
     make.add_argument("corpus", type=Path, help="folder of the corpus")
     make.add_argument("--clips", type=int, default=40_000, help="how many texts")
-    make.add_argument("--names", type=int, default=5000, help="how many other words of the dictionary are spoken")
+    make.add_argument(
+        "--names", type=int, default=5000, help="how many other words of the dictionary are spoken"
+    )
     make.add_argument("--seed", type=int, default=1)
     make.add_argument("--plan-only", action="store_true", help="choose texts and speakers, say nothing")
     make.add_argument("--engines", nargs="+", help="only these: espeak flite festival pico human kokoro")

@@ -104,10 +104,10 @@ class _Material:
         self._turns = [_TURNS.get(SPEAKERS[name].engine, 1) for name in corpus.speakers]
         self.lexicon = lexicon
         whole = Lexicon({**names.ways, **lexicon.ways})
-        self.labels = [
-            whole.labels([word for word in text.split() if word != ","]) for text in corpus.texts
-        ]
-        self.in_trade = torch.tensor([all(word in lexicon for word in words) for words in self.labels]).to(device)
+        self.labels = [whole.labels([word for word in text.split() if word != ","]) for text in corpus.texts]
+        self.in_trade = torch.tensor([all(word in lexicon for word in words) for words in self.labels]).to(
+            device
+        )
         texts = sorted({" ".join(labels) for labels in self.labels})
         if workers > 1:
             with ProcessPoolExecutor(workers) as pool:
@@ -268,7 +268,11 @@ class Training:
         return loss.detach(), likelihood.mean() / use.shape[1]
 
     def _prepare_denominators(self) -> None:
-        labels = [words for words, own in zip(self._material.labels, self._material.in_trade.tolist(), strict=True) if own]
+        labels = [
+            words
+            for words, own in zip(self._material.labels, self._material.in_trade.tolist(), strict=True)
+            if own
+        ]
         counts = Counter(word for words in labels for word in words)
         sampled = labels[:: max(1, len(labels) // 8_000)]
         bigram = phone_bigram(sampled, self._material.lexicon)

@@ -108,10 +108,7 @@ def _stft(signal: Tensor, step: Tensor, window: Tensor, onesided: int) -> Tensor
 
 
 def _normal(x: Tensor, scale: Tensor, bias: Tensor | None, a: dict[str, Any]) -> Tensor:
-    axis = a.get("axis", -1)
-    return F.layer_norm(
-        x, x.shape[axis:] if axis < 0 else x.shape[axis:], scale, bias, a.get("epsilon", 1e-5)
-    )
+    return F.layer_norm(x, x.shape[a.get("axis", -1) :], scale, bias, a.get("epsilon", 1e-5))
 
 
 def _scattered(data: Tensor, indices: Tensor, updates: Tensor) -> Tensor:
@@ -263,7 +260,13 @@ _OPERATORS: dict[str, Callable[[Values, dict[str, Any]], Any]] = {
     "ConstantOfShape": lambda x, a: torch.full(
         _ints(x[0]), a["value"].item() if "value" in a else 0.0, device=a["device"]
     ),
-    "Pad": lambda x, a: _pad(*(x + [None] * (4 - len(x))), a.get("mode", "constant")),
+    "Pad": lambda x, a: _pad(
+        x[0],
+        x[1],
+        x[2] if len(x) > 2 else None,
+        x[3] if len(x) > 3 else None,
+        a.get("mode", "constant"),
+    ),
     "Resize": lambda x, a: _resize(
         x[0],
         x[2] if len(x) > 2 else None,
