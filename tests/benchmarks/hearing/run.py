@@ -263,8 +263,9 @@ def _hear(
 
 
 def _subset(sounds: Sequence[Taken], count: int) -> list[Taken]:
-    """Every so manieth."""
-    return list(sounds[:: max(1, len(sounds) // max(1, count))])[:count]
+    """So many of them, of all voices and conditions: every so manieth would always meet the same voice."""
+    chosen = random.Random(count).sample(range(len(sounds)), min(count, len(sounds)))
+    return [sounds[place] for place in sorted(chosen)]
 
 
 def main() -> None:
