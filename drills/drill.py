@@ -20,6 +20,11 @@ TrafficLeg = Literal[
 ]
 
 
+WIND_PATTERN = "calm|(?:([0-9]{3})|variable)/([0-9]{1,2})(?:/([0-9]{1,2}))?"
+STRONGEST_WIND_KT = 30
+"""The strongest that the trainer flies."""
+
+
 def _callsign(text: str) -> str:
     """FAA JO 7110.65 2-4-9: a word of 3 to 6 letters and 1 to 4 digits. Its 7 characters are a warning."""
     found = re.fullmatch(r"([A-Z]{3,6}) ([0-9]{1,4})", text)
@@ -47,8 +52,20 @@ def _altimeter(text: str) -> str:
 
 
 def _wind(text: str) -> str:
-    if text != "calm":
-        raise rule(f"the wind {quoted(text)} cannot be flown yet", "write calm, the only wind so far")
+    found = re.fullmatch(WIND_PATTERN, text)
+    if not found:
+        raise rule(
+            f"{quoted(text)} is not a wind",
+            'write where it comes from and its knots, "310/8", with gusts "310/8/15", or calm',
+        )
+    if found[1] and not 1 <= int(found[1]) <= 360:
+        raise rule(f"the wind {quoted(text)} comes from no direction", "write 001 to 360, magnetic")
+    speeds = [int(speed) for speed in found.groups()[1:] if speed]
+    if speeds and (speeds[0] > STRONGEST_WIND_KT or speeds != sorted(speeds)):
+        raise rule(
+            f"the wind {quoted(text)} cannot be flown",
+            f"write {STRONGEST_WIND_KT} kt at most, and gusts above the wind",
+        )
     return text
 
 
@@ -74,7 +91,9 @@ Altimeter = Annotated[
     AfterValidator(_altimeter),
     WithJsonSchema({"type": "string", "pattern": r"^[0-9]{2}\.[0-9]{2}$"}),
 ]
-Wind = Annotated[str, AfterValidator(_wind), WithJsonSchema({"const": "calm"})]
+Wind = Annotated[
+    str, AfterValidator(_wind), WithJsonSchema({"type": "string", "pattern": f"^(?:{WIND_PATTERN})$"})
+]
 Occurrence = Annotated[
     int | str,
     PlainValidator(_occurrence),
@@ -131,7 +150,9 @@ class Drill(Written):
     altitude_ft: int = Key(ge=0, le=60_000, description="Altitude at check-in, feet above sea level.")
     atis: Letter = Key(description="The letter word of the current ATIS information.")
     altimeter: Altimeter = Key(description='Altimeter setting, inches of mercury, in quotes: "29.92".')
-    wind: Wind = Key(default="calm", description="Surface wind; only calm is flown so far.")
+    wind: Wind = Key(
+        default="calm", description='Surface wind, magnetic, as in "310/8"; gusts are said only.'
+    )
     pace: Pace = Key(default="real", description="How time runs between the calls.")
     time_limit_minutes: Minutes = Key(description="The session ends after this long, minutes.")
     circuits: Approaches = Key(

@@ -71,6 +71,12 @@ class Field(Written):
     minimum_separation_nm: Miles = Key(
         description="Aircraft that obey never come closer than this, nautical miles."
     )
+    same_runway_separation_ft: int = Key(
+        default=6_000,
+        ge=0,
+        le=20_000,
+        description="How far past the threshold, airborne, the one ahead is when the next crosses it, feet.",
+    )
     runways: tuple[Runway, ...] = Key(min_length=1, max_length=8, description="The runway ends in use.")
     points: dict[PointName, Point] = Key(min_length=1, max_length=30, description="The entry points by name.")
 

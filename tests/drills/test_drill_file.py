@@ -75,9 +75,21 @@ def test_similar_callsigns_differ_by_two_figures_swapped() -> None:
         ),
         (
             "wind: calm",
-            "wind: 310/08",
-            '11:7: error: the wind "310/08" cannot be flown yet; write calm, the only',
+            "wind: 3108",
+            "11:7: error: wind: YAML",
         ),
+        (
+            "wind: calm",
+            'wind: "310 at 8"',
+            '11:7: error: "310 at 8" is not a wind; write where it comes from and its knots, "310/8"',
+        ),
+        (
+            "wind: calm",
+            "wind: 370/8",
+            '11:7: error: the wind "370/8" comes from no direction; write 001 to 360, magnetic',
+        ),
+        ("wind: calm", "wind: 310/40", '11:7: error: the wind "310/40" cannot be flown; write 30 kt'),
+        ("wind: calm", "wind: 310/15/8", '11:7: error: the wind "310/15/8" cannot be flown; write 30 kt'),
         (
             "field: corbel",
             "field: corbell",

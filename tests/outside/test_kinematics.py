@@ -20,7 +20,11 @@ from trainer.pattern.kinematics import (
     true_airspeed_kt,
     turn_radius_nm,
     turn_rate_deg_s,
+    wind_components_kt,
 )
+from trainer.pattern.path import evenly_to_speed
+from trainer.pattern.track import Pose
+from trainer.pattern.wind import Wind
 
 FEET_PER_NM = 1852.0 / 0.3048
 EARTH_RADIUS_M = 6_356_766.0  # ICAO Doc 7488, for geopotential height
@@ -130,3 +134,69 @@ def test_300_feet_on_three_degrees_lies_at_0_94_miles() -> None:
 @given(st.floats(60, 400), st.floats(5, 75))
 def test_bank_for_a_radius_is_the_inverse(true_kt: float, bank_deg: float) -> None:
     assert bank_for_radius_deg(true_kt, turn_radius_nm(true_kt, bank_deg)) == pytest.approx(bank_deg)
+
+
+@pytest.mark.parametrize(("off_deg", "along", "across"), [(40, 15.3, 12.9), (0, 20.0, 0.0), (90, 0.0, 20.0)])
+def test_wind_components(off_deg: float, along: float, across: float) -> None:
+    """Computed, cosine and sine; the table on every airfield's wind chart. 20 kt, +-0.05 kt."""
+    head, from_right = wind_components_kt(310.0, 310.0 + off_deg, 20.0)
+    assert (head, from_right) == pytest.approx((along, across), abs=0.05)
+    tail, from_left = wind_components_kt(310.0, 130.0 - off_deg, 20.0)
+    assert (tail, from_left) == pytest.approx((-along, across), abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("true_kt", "crosswind_kt", "crab_deg"), [(120, 12.0, 5.74), (120, 20.0, 9.59), (200, 20.0, 5.74)]
+)
+def test_crab_angle(true_kt: float, crosswind_kt: float, crab_deg: float) -> None:
+    """Computed, arcsine of crosswind over airspeed; the one-in-sixty rule of dead reckoning gives
+    6.0, 10.0 and 6.0 (from memory). +-0.01 degrees, and 5 % of the rule."""
+    wind = Wind.of(360.0, 1, 90.0, crosswind_kt)
+    crab = -math.degrees(wind.heading(0.0, true_kt))
+    assert crab == pytest.approx(crab_deg, abs=0.01)
+    assert crab == pytest.approx(60.0 * crosswind_kt / true_kt, rel=0.05)
+    assert wind.ground_speed_kt(0.0, true_kt) == pytest.approx(math.sqrt(true_kt**2 - crosswind_kt**2))
+
+
+@pytest.mark.parametrize("bank_deg", [20.0, 45.0, 60.0])
+@pytest.mark.parametrize("wind", [(0.0, 0.0), (-15.0, 12.0), (5.0, -25.0)])
+def test_a_turn_in_wind_against_a_stepped_integration(bank_deg: float, wind: tuple[float, float]) -> None:
+    """An independent reckoning: heading turned by g tan bank / V, position summed over 200,000 steps of
+    velocity in the air plus wind (midpoint rule). +-1e-6 NM."""
+    true_kt, blowing = 200.0, Wind(*wind)
+    rate = math.radians(turn_rate_deg_s(true_kt, bank_deg))
+    start, goal = Pose(0.3, -0.2, 0.4), 0.4 + math.radians(150.0)
+    heading, end = blowing.heading(start.direction, true_kt), blowing.heading(goal, true_kt)
+    seconds, steps = (end - heading) / rate, 200_000
+    width = seconds / steps
+    x, y = start.x_nm, start.y_nm
+    for step in range(steps):
+        here = heading + rate * (step + 0.5) * width
+        x += (true_kt * math.cos(here) + wind[0]) * width / 3600.0
+        y += (true_kt * math.sin(here) + wind[1]) * width / 3600.0
+    turned = blowing.turned(start, goal, 1, turn_radius_nm(true_kt, bank_deg), true_kt)
+    assert (turned.x_nm, turned.y_nm) == pytest.approx((x, y), abs=1e-6)
+
+
+@pytest.mark.parametrize("altitude_ft", [0, 1_180, 2_700, 5_000, 10_000])
+@pytest.mark.parametrize("calibrated_kt", [105, 200, 300])
+def test_true_airspeed_against_an_independent_atmosphere(calibrated_kt: float, altitude_ft: float) -> None:
+    """By another way than the program's: impact pressure from calibrated airspeed with the `ambiance`
+    package's pressure, density and speed of sound (ICAO 1993) in the isentropic formula. +-0.02 kt."""
+    geopotential_m = altitude_ft * 0.3048
+    here = Atmosphere(EARTH_RADIUS_M * geopotential_m / (EARTH_RADIUS_M - geopotential_m))
+    sea = Atmosphere(0.0)
+    speed = calibrated_kt * 1852.0 / 3600.0
+    impact = sea.pressure[0] * ((1.0 + sea.density[0] * speed**2 / (7.0 * sea.pressure[0])) ** 3.5 - 1.0)
+    true = math.sqrt(
+        7.0 * here.pressure[0] / here.density[0] * ((impact / here.pressure[0] + 1.0) ** (2.0 / 7.0) - 1.0)
+    )
+    assert true_airspeed_kt(calibrated_kt, altitude_ft) == pytest.approx(true * 3600.0 / 1852.0, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("true_kt", "miles", "seconds"), [(200, 3, 54), (200, 5, 90), (300, 3, 36), (300, 5, 60), (200, 2, 36)]
+)
+def test_time_along_initial(true_kt: float, miles: float, seconds: float) -> None:
+    """Computed: what the report's distance leaves to the threshold. Exact."""
+    assert evenly_to_speed(miles, true_kt, true_kt).duration == pytest.approx(seconds)

@@ -27,7 +27,7 @@ def corbel() -> PatternPlan:
     return CORBEL_31
 
 
-@pytest.fixture(params=["31", "13"])
+@pytest.fixture(scope="session", params=["31", "13"])
 def either_end(request: pytest.FixtureRequest) -> PatternPlan:
     if request.param == "31":
         return CORBEL_31

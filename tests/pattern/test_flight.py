@@ -285,7 +285,7 @@ def test_a_climb_out_keeps_runway_heading_to_the_altitude(corbel: PatternPlan) -
             Leg.INBOUND,
             "QUARRY",
             lambda flying: flying.approve_closed(1.0),
-            "cannot approve closed on inbound; possible now: proceed to initial",
+            "cannot approve closed on inbound; possible now: proceed to initial, straight in",
         ),
         (
             Leg.DEPARTURE,
@@ -298,7 +298,8 @@ def test_a_climb_out_keeps_runway_heading_to_the_altitude(corbel: PatternPlan) -
             Leg.INITIAL,
             None,
             lambda flying: flying.go_around(1.0),
-            "cannot go around on initial; possible now: approve break, breakout, straight through",
+            "cannot go around on initial; possible now: "
+            "approve break, breakout, straight through, three sixty",
         ),
         (
             Leg.INITIAL,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.pattern.track import AWAY, TOWARDS, Pose, Track, follow, half_turn, to_point, to_pose
+from trainer.pattern.track import AWAY, TOWARDS, Pose, Track, follow, to_point, to_pose
 
 places = st.floats(-12, 12)
 directions = st.floats(-math.pi, math.pi)
@@ -24,10 +24,10 @@ def assert_smooth(track: Track) -> None:
         assert gap(before.at(before.length), after.start) < 1e-6
 
 
-def test_half_turn_ends_abeam_and_opposite() -> None:
-    end = half_turn(Pose(1.0, 0.0, 0.0), 0.6).end
+def test_a_half_turn_ends_abeam_and_opposite() -> None:
+    end = follow(Pose(1.0, 0.0, 0.0), (0.6, TOWARDS, math.pi)).end
     assert gap(end, Pose(1.0, 1.2, math.pi)) < 1e-9
-    assert half_turn(Pose(1.0, 0.0, 0.0), 0.6, AWAY).end.y_nm == pytest.approx(-1.2)
+    assert follow(Pose(1.0, 0.0, 0.0), (0.6, AWAY, math.pi)).end.y_nm == pytest.approx(-1.2)
 
 
 def test_at_gives_the_right_segment_and_carries_the_last_on() -> None:

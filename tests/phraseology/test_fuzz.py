@@ -14,7 +14,7 @@ import re
 from collections.abc import Iterator
 from functools import cache
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from phraseology.assess import assess
@@ -37,6 +37,7 @@ def share(part: float) -> settings:
         deadline=None,
         derandomize=not LONG,
         database=None,
+        phases=[Phase.generate] if LONG else tuple(Phase),  # a long run says what it found, at once
         suppress_health_check=list(HealthCheck),
     )
 
@@ -339,12 +340,9 @@ class Meaning:
         for text in texts:
             start = text.find(form)
             while start >= 0:
-                before = [
-                    word
-                    for word in text[:start].split()
-                    if word not in ("a", "the", "for", "be", "clear", "cleared")
-                ]
-                if not before or before[-1] not in _NEGATIONS:
+                before = [word for word in text[:start].split() if word not in ("a", "the", "for", "be")]
+                not_cleared = before[-2:] in (["not", "clear"], ["not", "cleared"])
+                if not before or (before[-1] not in _NEGATIONS and not not_cleared):
                     return True
                 start = text.find(form, start + 1)
         return False
@@ -363,10 +361,14 @@ class Meaning:
                 known = f" {rest} " in around.replace(f"{name} {digits(self.figures)}", "") or rest == "3 6 0"
                 if not rest or known or _measures(rest, self.text, match.end(2)):
                     continue
+                alone = re.search(rf" {name} {digits(self.figures)} (?!\d )", self.text)
+                if alone and self.is_traffic(match):
+                    continue
                 if rest in {digits(runway) for runway in self.runways}:
                     continue
-                if self.expected.name == "answer_to_go_ahead" and re.fullmatch(r"[123] \d", rest):
-                    continue  # he may want another runway
+                wanted = re.fullmatch(r"[123] \d", rest) and rest != digits(self.figures)
+                if self.expected.name == "answer_to_go_ahead" and wanted:
+                    continue  # another runway
             elif self.is_traffic(match) or (
                 name != self.name and _measures(figures, self.text, match.end(2))
             ):

@@ -23,8 +23,8 @@ class Acoustic:
     `lexicon` has every word, `BACKGROUND` too, with its pronunciations; `words` are in the order of
     their numbers, `<eps>` first, those that the network was not trained on last; `phone_numbers` has
     silence and noises under their plain names and each speech phone four times, by its place in the
-    word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle. `dither` is how loud the noise is, in steps of 16-bit sound, that
-    the model wants added.
+    word: `_B`egin, `_I`nside, `_E`nd, `_S`ingle. `dither` is how loud the noise is that the model wants
+    added, in steps of 16-bit sound.
     """
 
     folder: Path

@@ -19,6 +19,9 @@ CHUNK = 512
 HANG_OVER_S = 0.6
 """Silence that ends a transmission of which nothing else is known."""
 
+OPENS_AFTER = 2
+"""So many chunks in a row with a voice open a transmission: a single one is noise that sounds like one."""
+
 MAX_SECONDS = 20.0
 """A transmission is closed after this long whatever is heard: nobody answers a stuck key."""
 
@@ -67,11 +70,12 @@ class EndOfSpeech:
         self._threshold = threshold
         self.hang_over = hang_over
         self._max_samples = round(max_seconds * SAMPLE_RATE)
-        self._before: deque[Block] = deque(maxlen=-int(-pre_roll * SAMPLE_RATE // CHUNK))
+        self._before: deque[Block] = deque(maxlen=-int(-pre_roll * SAMPLE_RATE // CHUNK) + OPENS_AFTER - 1)
         self._rest = np.empty(0, np.int16)
         self._judged = 0  # samples of the stream that are through the detector
         self._began = 0
         self._quiet = 0
+        self._voiced = 0  # chunks in a row, while closed
         self.open = False
 
     @property
@@ -112,20 +116,22 @@ class EndOfSpeech:
         self._rest = self._rest[:0]
         self._before.clear()
         self._voice.reset()
+        self._voiced = 0
         self.open = False
 
     def _judge(self, chunk: Block) -> list[Bracketed]:
         parts: list[Bracketed] = []
         speaks = self._voice(chunk.tobytes()) >= self._threshold
         if not self.open:
-            if not speaks:
+            self._voiced = self._voiced + 1 if speaks else 0
+            if self._voiced < OPENS_AFTER:
                 self._before.append(chunk)
                 self._judged += CHUNK
                 return parts
             earlier = np.concatenate([*self._before, np.empty(0, np.int16)])
             self._before.clear()
             self._began = self._judged - len(earlier)
-            self.open, self._quiet = True, 0
+            self.open, self._quiet, self._voiced = True, 0, 0
             parts += [KeyOn(self._began / SAMPLE_RATE), *([Speech(earlier)] if len(earlier) else [])]
         parts.append(Speech(chunk))
         self._judged += CHUNK

@@ -38,7 +38,7 @@ _DECODING = "\n--acoustic-scale=1.0\n--endpoint.rule5.min-utterance-length=1000\
     f"--endpoint.rule{rule}.min-trailing-silence=1000\n" for rule in range(1, 6)
 )
 # Kaldi dithers with one random sequence for the whole process, so the same sound may be heard differently the
-# second time. `OwnGraphRecogniser.block` dithers instead, by as much, from the same seed for each transmission.
+# second time. `OwnGraphRecogniser.block` dithers instead, as much, from the same seed for each transmission.
 _FEATURES = "\n--dither=0\n"
 _DITHER_SEED = 0
 

@@ -1,7 +1,7 @@
 """Where each of the pilot's calls belongs on the present leg, as a window of session time.
 
-The places are the trade's (common practice; CNATRA P-806 for what the gear report is);
-the windows around them are this trainer's own.
+The places are the trade's (common practice; CNATRA P-806 for what the gear report is); the windows
+around them are this trainer's own. Distances before a place are miles flown through the air.
 """
 
 import math
@@ -9,12 +9,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from trainer.pattern.flight import Flight
+from trainer.pattern.flying import Flying
 from trainer.pattern.leg import Leg
-from trainer.pattern.legs import Flying, leg_path
+from trainer.pattern.legs import leg_path
 
 _CHECK_IN_DUE_NM = 1.0
 _BEFORE_NM = 0.5
 """How far before its place a report may come: the point, or the distance on initial."""
+_FINAL_REPORT_S = 20.0
+"""A straight-in's report is still in place this long after its distance."""
 _HOLDING_REPORT_S = 30.0
 """A report of the point is still in place this long after reaching it."""
 
@@ -99,6 +102,18 @@ def _final_turn(flight: Flight) -> list[Window]:
     return [_window("gear_report", flight.leg_since, flight.leg_since, third)]
 
 
+def _straight_in(flight: Flight) -> list[Window]:
+    """Its report is due where this leg ends: calls of a straight-in are distances on final (CP)."""
+    due = flight.path.ends_at
+    opens = flight.path.when_at_distance(max(flight.path.track.length - _BEFORE_NM, 0.0))
+    return [_window("final", opens, due, due + _FINAL_REPORT_S)]
+
+
+def _final(flight: Flight) -> list[Window]:
+    since = flight.leg_since
+    return [_window("final", since, since, since + _FINAL_REPORT_S)] if flight.clearances.straight_in else []
+
+
 def _departure(flight: Flight) -> list[Window]:
     if flight.clearances.closed_approved:
         return []
@@ -130,6 +145,8 @@ _WINDOWS: dict[Leg, Callable[[Flight], list[Window]]] = {
     Leg.INSIDE_DOWNWIND: _downwind,
     Leg.CLOSED_DOWNWIND: _downwind,
     Leg.FINAL_TURN: _final_turn,
+    Leg.STRAIGHT_IN: _straight_in,
+    Leg.FINAL: _final,
     Leg.DEPARTURE: _departure,
     Leg.OUTSIDE_DOWNWIND: _outside_downwind,
 }

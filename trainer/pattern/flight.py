@@ -9,15 +9,16 @@ outside; nothing said at the entry point holds there.
 import copy
 from dataclasses import dataclass, replace
 
-from trainer.pattern.clearances import AskedReport, Clearances, Diversion, Intention
+from trainer.pattern.clearances import AskedReport, Circle, Clearances, Diversion, Intention
 from trainer.pattern.errors import PatternError
+from trainer.pattern.flying import Flying
 from trainer.pattern.geometry import Geometry
 from trainer.pattern.landing import runway_needed_ft
 from trainer.pattern.leg import Leg
-from trainer.pattern.legs import Flying, leg_path
+from trainer.pattern.legs import leg_path
 from trainer.pattern.machine import INSTRUCTIONS, PatternMachine, Situation
 from trainer.pattern.path import Path
-from trainer.pattern.plan import BreakPoint, PatternPlan
+from trainer.pattern.plan import BreakPoint, PatternPlan, Side
 from trainer.pattern.profiles import Profile
 
 _INSTANT_S = 1e-6
@@ -174,12 +175,31 @@ class Flight:
     def proceed_to_initial(self, t: float) -> None:
         """At the entry point at once; on the way to it, when it is reached, without holding."""
         self._fly_on(t)
-        self._instruct("proceed_to_initial", replace(self.clearances, proceed_initial=True))
+        clearances = replace(self.clearances, proceed_initial=True, straight_in=False)
+        self._instruct("proceed_to_initial", clearances)
+
+    def straight_in(self, t: float) -> None:
+        """From the entry point, the outside downwind or the 90 at once; on the way to a point, from there."""
+        self._fly_on(t)
+        clearances = replace(self.clearances, straight_in=True, proceed_initial=False)
+        self._instruct("straight_in", clearances)
+
+    def three_sixty(self, t: float, side: Side) -> None:
+        """A full turn at once, then on from where it was begun. On initial and every downwind."""
+        self._fly_on(t)
+        self._instruct("three_sixty", replace(self.clearances, circle=Circle(side, self.leg)))
 
     def extend_downwind(self, t: float) -> None:
         """Past the perch until `turn_base`, or until the limit of `plan.BASE_LIMIT_NM`."""
         self._fly_on(t)
-        self._instruct("extend_downwind", replace(self.clearances, extend_downwind=True))
+        clearances = replace(self.clearances, extend_downwind=True, short_approach=False)
+        self._instruct("extend_downwind", clearances)
+
+    def short_approach(self, t: float) -> None:
+        """The final turn begins as soon as its roll-out is far and high enough; past that, at once."""
+        self._fly_on(t)
+        clearances = replace(self.clearances, short_approach=True, extend_downwind=False)
+        self._instruct("short_approach", clearances)
 
     def turn_base(self, t: float) -> None:
         """Ends an extended downwind: past the perch at once, before it at the perch."""

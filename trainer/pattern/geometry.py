@@ -2,7 +2,8 @@
 
 Everything follows from the plan and the profile: the break's diameter is the offset of the
 downwind, the perch lies 45 degrees back from the threshold, the roll-out as far out as the
-downwind is wide (see `perch_x_nm` for when it lies further).
+downwind is wide (see `perch_x_nm` for when it lies further). The lines on the ground are the same in
+any wind; what the wind moves is where a turn onto them begins.
 """
 
 import math
@@ -12,10 +13,11 @@ from functools import cached_property
 from trainer.pattern.errors import PatternError
 from trainer.pattern.kinematics import glide_path_ft, glide_path_nm, true_airspeed_kt, turn_radius_nm
 from trainer.pattern.leg import Leg
-from trainer.pattern.path import Motion
+from trainer.pattern.path import Motion, Speeds, evenly_to_speed
 from trainer.pattern.plan import ARRIVAL_NM, CROSSWIND_NM, EXTENSION_NM, PatternPlan
 from trainer.pattern.profiles import Profile
-from trainer.pattern.track import Pose
+from trainer.pattern.track import TOWARDS, Pose, Track
+from trainer.pattern.turns import InAir
 
 THRESHOLD_HEIGHT_FT = 50.0
 """Height over the threshold (CP)."""
@@ -34,13 +36,18 @@ class Geometry:
     profile: Profile
 
     def __post_init__(self) -> None:
-        needed = max(
-            self._ninety_end_y_nm + self.radius_nm, 2.0 * self.radius_nm, 1.2 * self.downwind_offset_nm
-        )
-        if self.plan.outside_offset_nm < needed:
+        """The turn from the outside downwind to the 90 must end before the one to the 45 begins; in wind
+        half of the straight on the 45 may be given up for that."""
+        offset = self.plan.outside_offset_nm
+        to_the_90 = offset - self.ninety_start(1).y_nm
+        if not self.plan.wind.calm:
+            to_the_90 -= _STRAIGHT_ON_THE_45_NM / 2.0
+        needed = max(self.ninety_end(1).y_nm + to_the_90, 2.0 * self.radius_nm, 1.2 * self.downwind_offset_nm)
+        if offset < needed:
+            wind = "" if self.plan.wind.calm else " in this wind"
             raise PatternError(
-                f"the outside downwind at {self.plan.outside_offset_nm:g} NM is too near for a "
-                f"{self.profile.name}: write an outside offset of {math.ceil(needed * 10) / 10:g} NM or more"
+                f"the outside downwind at {offset:g} NM is too near for a {self.profile.name}{wind}: "
+                f"write an outside offset of {math.ceil(needed * 10) / 10:g} NM or more"
             )
 
     def true_kt(self, calibrated_kt: float, altitude_ft: float | None = None) -> float:
@@ -61,13 +68,43 @@ class Geometry:
     @cached_property
     def roll_out_nm(self) -> float:
         """As far from the threshold as the downwind is wide, or where the glide path is high enough."""
-        floor = glide_path_nm(MINIMUM_ROLL_OUT_FT - THRESHOLD_HEIGHT_FT)
-        return max(self.downwind_offset_nm, floor, MINIMUM_ROLL_OUT_NM)
+        return max(self.downwind_offset_nm, self.short_roll_out_nm)
+
+    @cached_property
+    def perch_x_nm(self) -> float:
+        """Abeam the roll-out; seen from there the threshold is 45 degrees back, or more (CP). In wind it is
+        moved by as much as the final turn will be carried along the runway, so that the roll-out stays."""
+        return -self.roll_out_nm - self._carried_in_the_final_turn_nm
 
     @property
-    def perch_x_nm(self) -> float:
-        """Abeam the roll-out; seen from there the threshold is 45 degrees back, or more (CP)."""
-        return -self.roll_out_nm
+    def short_roll_out_nm(self) -> float:
+        """Of a short approach: the nearest place that is high enough."""
+        return max(glide_path_nm(MINIMUM_ROLL_OUT_FT - THRESHOLD_HEIGHT_FT), MINIMUM_ROLL_OUT_NM)
+
+    @property
+    def short_perch_x_nm(self) -> float:
+        """The perch of a short approach."""
+        return self.perch_x_nm + self.roll_out_nm - self.short_roll_out_nm
+
+    @cached_property
+    def final_turn_end_kt(self) -> float:
+        """True airspeed at the roll-out."""
+        return self.true_kt(self.profile.final_kt, self.glide_altitude_ft(-self.roll_out_nm))
+
+    @cached_property
+    def _carried_in_the_final_turn_nm(self) -> float:
+        """Along the runway, from the perch to the roll-out."""
+        wind, perch = self.plan.wind, Pose(0.0, self.downwind_offset_nm, math.pi)
+        if wind.calm:
+            return 0.0
+        true_kt = self.true_kt(self.profile.pattern_kt)
+        air = InAir(perch, Pose(0.0, perch.y_nm, wind.heading(math.pi, true_kt)), true_kt, wind)
+
+        def speeds_of(track: Track) -> Speeds:
+            return evenly_to_speed(track.length, true_kt, self.final_turn_end_kt)
+
+        track = air.turn_onto(0.0, 0.0, TOWARDS, speeds_of)
+        return track.end.x_nm + wind.carried_nm(speeds_of(track).duration)[0]
 
     def glide_altitude_ft(self, x_nm: float) -> float:
         """Altitude of the three-degree path at this x, before the threshold."""
@@ -83,31 +120,40 @@ class Geometry:
         return -max(self.plan.initial_nm, self.plan.report_initial_nm + ESTABLISHED_NM)
 
     @cached_property
-    def _corner_nm(self) -> float:
-        """From a 45-degree corner to where its turn begins."""
-        return self.radius_nm * math.tan(math.pi / 8.0)
+    def _outside_true_kt(self) -> float:
+        return self.true_kt(self.profile.outside_kt)
 
-    @cached_property
-    def _forty_five_nm(self) -> float:
-        """How far out, and across, the 45 to initial reaches, corner to corner."""
-        return (2.0 * self._corner_nm + _STRAIGHT_ON_THE_45_NM) / math.sqrt(2.0)
-
-    @property
-    def ninety_x_nm(self) -> float:
-        return self.initial_x_nm - self._corner_nm - self._forty_five_nm
-
-    @property
-    def _ninety_end_y_nm(self) -> float:
-        return self._forty_five_nm + self._corner_nm
-
-    def ninety_start(self, side: int) -> Pose:
-        """Wings level, perpendicular to the runway line; `side` 1 is the pattern's, -1 the other."""
-        y = self.plan.outside_offset_nm - self.radius_nm
-        return Pose(self.ninety_x_nm, side * y, -side * math.pi / 2.0)
+    def _turned(self, start: Pose, direction: float, turn: int) -> Pose:
+        """Where one of the turns outside comes out."""
+        return self.plan.wind.turned(start, direction, turn, self.radius_nm, self._outside_true_kt)
 
     def ninety_end(self, side: int) -> Pose:
-        """Where the turn onto the 45 begins."""
-        return Pose(self.ninety_x_nm, side * self._ninety_end_y_nm, -side * math.pi / 2.0)
+        """Where the turn onto the 45 begins; `side` 1 is the pattern's, -1 the other. From there a turn, a
+        short straight and a turn end where initial begins."""
+        begin = Pose(0.0, 0.0, -side * math.pi / 2.0)
+        on_the_45 = self._turned(begin, -side * math.pi / 4.0, side).ahead(_STRAIGHT_ON_THE_45_NM)
+        end = self._turned(on_the_45, 0.0, side)
+        return Pose(self.initial_x_nm - end.x_nm, -end.y_nm, begin.direction)
+
+    def ninety_start(self, side: int) -> Pose:
+        """Wings level, perpendicular to the runway line."""
+        if side == 1:
+            return self._turned(self.outside_corner, -math.pi / 2.0, TOWARDS)
+        y = self.radius_nm - self.plan.outside_offset_nm
+        return Pose(self.ninety_end(side).x_nm, y, math.pi / 2.0)
+
+    @cached_property
+    def outside_corner(self) -> Pose:
+        """Where the outside downwind ends and the turn to the 90 begins."""
+        begin = Pose(0.0, self.plan.outside_offset_nm, math.pi)
+        carried = self._turned(begin, -math.pi / 2.0, TOWARDS).x_nm
+        return Pose(self.ninety_end(1).x_nm - carried, begin.y_nm, math.pi)
+
+    @cached_property
+    def crosswind_end_y_nm(self) -> float:
+        """Where the turn from crosswind to the outside downwind begins."""
+        begin = Pose(0.0, 0.0, math.pi / 2.0)
+        return self.plan.outside_offset_nm - self._turned(begin, math.pi, TOWARDS).y_nm
 
     def joins_onto_the_45(self, point: str) -> bool:
         """The point lies beyond the beginning of initial, within 60 degrees of the runway line."""
@@ -123,7 +169,7 @@ class Geometry:
         lift_off = plan.length_nm / 2.0
         starts: dict[Leg, tuple[Pose, float, float]] = {
             Leg.NINETY_TO_INITIAL: (
-                Pose(self.ninety_x_nm + self.radius_nm, outside, half),
+                self.outside_corner,
                 plan.overhead_altitude_ft,
                 profile.outside_kt,
             ),
@@ -163,7 +209,8 @@ class Geometry:
             choices = ", ".join(sorted((Leg.INBOUND, Leg.ENTRY_POINT, *starts)))
             raise PatternError(f"a flight cannot begin on {leg}; use one of {choices}")
         pose, altitude_ft, calibrated_kt = starts[leg]
-        return Motion(pose, altitude_ft, self.true_kt(calibrated_kt, altitude_ft))
+        true_kt = self.true_kt(calibrated_kt, altitude_ft)
+        return Motion(pose, altitude_ft, plan.wind.ground_speed_kt(pose.direction, true_kt))
 
     def _start_at_point(self, leg: Leg, via: str | None) -> Motion:
         if via is None:
@@ -171,5 +218,5 @@ class Geometry:
             raise PatternError(f"a flight that begins {leg} needs an entry point: via one of {choices}")
         x, y = self.plan.point(via, ARRIVAL_NM if leg is Leg.INBOUND else 0.0)
         towards_field = math.atan2(-y, self.plan.length_nm / 2.0 - x)
-        speed = self.true_kt(self.profile.outside_kt)
-        return Motion(Pose(x, y, towards_field), self.plan.overhead_altitude_ft, speed)
+        ground_kt = self.plan.wind.ground_speed_kt(towards_field, self._outside_true_kt)
+        return Motion(Pose(x, y, towards_field), self.plan.overhead_altitude_ft, ground_kt)

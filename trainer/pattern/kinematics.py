@@ -1,4 +1,4 @@
-"""Turns, airspeed and glide path: the formulas, in the units of the trade.
+"""Turns, airspeed, wind and glide path: the formulas, in the units of the trade.
 
 Speeds are knots, distances NM, heights and altitudes feet, angles degrees, times seconds.
 Altitude is pressure altitude in the standard atmosphere, below the tropopause.
@@ -60,7 +60,8 @@ def density_ratio(altitude_ft: float) -> float:
 
 
 def true_airspeed_kt(calibrated_airspeed_kt: float, altitude_ft: float) -> float:
-    """True airspeed from calibrated airspeed: subsonic compressible flow, standard day."""
+    """True airspeed from calibrated airspeed: subsonic compressible flow (isentropic, ratio of heats
+    1.4), standard day (ICAO Doc 7488); the formula of any text on airspeeds, from memory."""
     sound_at_sea_level = math.sqrt(_HEAT_RATIO * _GAS_CONSTANT_J_KG_K * _SEA_LEVEL_TEMPERATURE_K)
     mach_at_sea_level = calibrated_airspeed_kt * M_S_PER_KT / sound_at_sea_level
     # Calibrated airspeed is an impact pressure over the static pressure at sea level; the same
@@ -68,6 +69,12 @@ def true_airspeed_kt(calibrated_airspeed_kt: float, altitude_ft: float) -> float
     impact = (1.0 + 0.2 * mach_at_sea_level**2) ** 3.5 - 1.0
     mach = math.sqrt(5.0 * ((impact / _pressure_ratio(altitude_ft) + 1.0) ** (2.0 / 7.0) - 1.0))
     return mach * sound_at_sea_level * math.sqrt(_temperature_ratio(altitude_ft)) / M_S_PER_KT
+
+
+def wind_components_kt(heading_deg: float, from_deg: float, wind_kt: float) -> tuple[float, float]:
+    """Headwind, and crosswind from the right, of a wind from this direction; negative: tail, left."""
+    angle = math.radians(from_deg - heading_deg)
+    return wind_kt * math.cos(angle), wind_kt * math.sin(angle)
 
 
 def glide_path_ft(distance_nm: float, angle_deg: float = GLIDE_PATH_DEG) -> float:

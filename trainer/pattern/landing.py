@@ -63,7 +63,8 @@ def runway_path(geometry: Geometry, landing: Intention, motion: Motion, at: floa
 
 def runway_needed_ft(geometry: Geometry, landing: Intention) -> float:
     """Runway from the threshold to lift-off, or to taxi speed."""
-    speed = geometry.true_kt(geometry.profile.final_kt, geometry.plan.elevation_ft)
+    true_kt = geometry.true_kt(geometry.profile.final_kt, geometry.plan.elevation_ft)
+    speed = geometry.plan.wind.ground_speed_kt(0.0, true_kt)
     speeds = _speeds(geometry, landing, speed)
     taxied_nm = 3.0 * _TURN_OFF_NM if landing == "full_stop" else 0.0
     return (speeds.distance(speeds.duration) - taxied_nm) * FEET_PER_NM

@@ -28,3 +28,7 @@ class Leg(StrEnum):
     CLIMB_OUT = "climb_out"
     GOING_AROUND = "going_around"
     CLEAR_OF_RUNWAY = "clear_of_runway"
+    STRAIGHT_IN = "straight_in"
+    """To the runway line and along it, level, to where the report on final is due."""
+    THREE_SIXTY = "three_sixty"
+    """A full turn for spacing, back to the leg that it was begun on."""

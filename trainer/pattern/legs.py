@@ -2,114 +2,47 @@
 
 A path runs from where the leg was entered. When a clearance moves the leg's end it is made anew
 from that same motion, so what has been flown of it stays as it was and a flight never jumps.
-Turns keep their radius while the speed changes: the pilot eases or adds bank.
+What the wind does to it is in `turns`; the legs outside the overhead circuit are in `outside`.
 """
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
-from trainer.pattern.clearances import Clearances
-from trainer.pattern.geometry import Geometry
-from trainer.pattern.kinematics import glide_path_nm, turn_radius_nm
+from trainer.pattern import outside
+from trainer.pattern.flying import Flying
+from trainer.pattern.kinematics import glide_path_nm
 from trainer.pattern.landing import runway_path
 from trainer.pattern.leg import Leg
-from trainer.pattern.path import Motion, Path, Speeds, climb, evenly_to_speed, towards_speed
+from trainer.pattern.path import Path, Speeds, evenly_to_speed
 from trainer.pattern.plan import BASE_LIMIT_NM
 from trainer.pattern.track import (
     AWAY,
     TOWARDS,
-    Arc,
     Pose,
-    Straight,
     Track,
     follow,
-    half_turn,
-    to_point,
     to_pose,
 )
 
-_LONGEST_TURN_AWAY = math.radians(300.0)
+_GLIDE_STEP_NM = 0.1
+_ON_THE_LINE_NM = 1e-3
+_ON_COURSE = 0.9999
 
 
-@dataclass(frozen=True)
-class Flying:
-    """What a leg's path is made from: `motion` and `at` are those of entering the leg."""
-
-    geometry: Geometry
-    clearances: Clearances
-    motion: Motion
-    at: float
-    via: str | None
-    flown_nm: float = 0.0
-    """How much of the leg lies behind: its end cannot be moved there."""
-
-    def path(self, track: Track, calibrated_kt: float, altitude_ft: float) -> Path:
-        """The track flown with a change towards this speed and altitude, at the class's rates."""
-        geometry, motion = self.geometry, self.motion
-        target = geometry.true_kt(calibrated_kt, altitude_ft)
-        profile = geometry.profile
-        rate = profile.acceleration_kt_s if target > motion.speed_kt else profile.deceleration_kt_s
-        speeds = towards_speed(track.length, motion.speed_kt, target, rate)
-        climbs = altitude_ft > motion.altitude_ft
-        climb_rate = profile.climb_ft_min if climbs else profile.descent_ft_min
-        heights = climb(speeds.duration, motion.altitude_ft, altitude_ft, climb_rate)
-        return Path(self.at, track, speeds, heights)
-
-    def outside(self, track: Track, altitude_ft: float | None = None) -> Path:
-        plan = self.geometry.plan
-        altitude = plan.overhead_altitude_ft if altitude_ft is None else altitude_ft
-        return self.path(track, self.geometry.profile.outside_kt, altitude)
-
-    def along_to_x(self, x_nm: float) -> Track:
-        """Straight on to this x; to where the aircraft is if it has been passed."""
-        pose = self.motion.pose
-        return follow(pose, max((x_nm - pose.x_nm) * math.cos(pose.direction), self.flown_nm))
-
-    @property
-    def manoeuvring_radius_nm(self) -> float:
-        """Of a turn begun at the present speed, or at the outside speed if that is higher."""
-        geometry = self.geometry
-        speed = max(self.motion.speed_kt, geometry.true_kt(geometry.profile.outside_kt))
-        return turn_radius_nm(speed, geometry.profile.turn_bank_deg)
-
-
-def _inbound(flying: Flying) -> tuple[Path, str]:
-    assert flying.via is not None  # a flight cannot begin inbound without a point
-    point = flying.geometry.plan.point(flying.via)
-    return flying.outside(to_point(flying.motion.pose, *point, flying.manoeuvring_radius_nm)), "reach_point"
-
-
-def _entry_point(flying: Flying) -> tuple[Path, str]:
-    motion = flying.motion
-    circle = follow(motion.pose, (flying.manoeuvring_radius_nm, TOWARDS, 2.0 * math.pi))
-    speeds = evenly_to_speed(circle.length, motion.speed_kt, motion.speed_kt)
-    level = ((0.0, motion.altitude_ft), (speeds.duration, motion.altitude_ft))
-    return Path(flying.at, circle, speeds, level, repeats=True), ""
-
-
-def _ninety(flying: Flying) -> tuple[Path, str]:
-    geometry, pose = flying.geometry, flying.motion.pose
-    side = 1 if pose.y_nm >= 0.0 else -1
-    joining = to_pose(pose, geometry.ninety_start(side), geometry.radius_nm)
-    across = abs(geometry.ninety_start(side).y_nm - geometry.ninety_end(side).y_nm)
-    track = Track((*joining.segments, Straight(geometry.ninety_start(side), across)))
-    return flying.outside(track), "turn_onto_the_45"
-
-
-def _forty_five(flying: Flying) -> tuple[Path, str]:
-    initial = Pose(flying.geometry.initial_x_nm, 0.0, 0.0)
-    track = to_pose(flying.motion.pose, initial, flying.geometry.radius_nm)
-    return flying.outside(track), "turn_onto_initial"
+def _three_sixty(flying: Flying) -> tuple[Path, str]:
+    circle = flying.clearances.circle
+    assert circle is not None  # set by the instruction that leads here
+    plan = flying.geometry.plan
+    track, speeds = flying.air.circle(TOWARDS if circle.side == plan.side else AWAY, flying.present_radius_nm)
+    return flying.path(track, speeds, flying.motion.altitude_ft), "complete_circle"
 
 
 def _initial(flying: Flying) -> tuple[Path, str]:
     plan, clearances = flying.geometry.plan, flying.clearances
     end = plan.break_x_nm(clearances.break_at) if clearances.break_approved else plan.break_zone_nm
     track = flying.along_to_x(end)
-    return flying.path(
-        track, flying.geometry.profile.initial_kt, plan.overhead_altitude_ft
-    ), "pass_break_point"
+    initial_kt = flying.geometry.profile.initial_kt
+    return flying.straight(track, initial_kt, plan.overhead_altitude_ft), "pass_break_point"
 
 
 def _straight_through(flying: Flying) -> tuple[Path, str]:
@@ -119,31 +52,40 @@ def _straight_through(flying: Flying) -> tuple[Path, str]:
     else:
         end, trigger = flying.geometry.crosswind_x_nm(), "pass_crosswind_point"
     track = flying.along_to_x(end)
-    return flying.path(track, flying.geometry.profile.initial_kt, plan.overhead_altitude_ft), trigger
+    return flying.straight(track, flying.geometry.profile.initial_kt, plan.overhead_altitude_ft), trigger
 
 
 def _pattern_half_turn(flying: Flying) -> tuple[Path, str]:
-    """The break, level; the closed pull-up, climbing: both to the offset of the downwind."""
+    """The break, level; the closed pull-up, climbing: both to the line of the downwind."""
     geometry = flying.geometry
-    track = half_turn(flying.motion.pose, geometry.downwind_offset_nm / 2.0)
-    return flying.path(track, geometry.profile.pattern_kt, geometry.plan.overhead_altitude_ft), "roll_out"
+    altitude = geometry.plan.overhead_altitude_ft
+    speeds_of = flying.airspeeds(geometry.profile.pattern_kt, altitude)
+    track = flying.air.turn_onto(math.pi, geometry.downwind_offset_nm, TOWARDS, speeds_of)
+    return flying.path(track, speeds_of(track), altitude), "roll_out"
 
 
 def _downwind(flying: Flying) -> tuple[Path, str]:
-    geometry = flying.geometry
-    further = BASE_LIMIT_NM if flying.clearances.extend_downwind else 0.0
-    track = flying.along_to_x(geometry.perch_x_nm - further)
-    return flying.path(track, geometry.profile.pattern_kt, geometry.plan.overhead_altitude_ft), "pass_perch"
+    geometry, clearances = flying.geometry, flying.clearances
+    end = geometry.short_perch_x_nm if clearances.short_approach else geometry.perch_x_nm
+    track = flying.along_to_x(end - (BASE_LIMIT_NM if clearances.extend_downwind else 0.0))
+    altitude = geometry.plan.overhead_altitude_ft
+    return flying.straight(track, geometry.profile.pattern_kt, altitude), "pass_perch"
 
 
 def _final_turn(flying: Flying) -> tuple[Path, str]:
     geometry, motion = flying.geometry, flying.motion
-    track = half_turn(motion.pose, motion.pose.y_nm / 2.0)
-    altitude = min(motion.altitude_ft, geometry.glide_altitude_ft(track.end.x_nm))
-    target = geometry.true_kt(geometry.profile.final_kt, altitude)
-    speeds = evenly_to_speed(track.length, motion.speed_kt, target)
+    true_kt = flying.air.true_kt
+    target = geometry.final_turn_end_kt
+
+    def speeds_of(track: Track) -> Speeds:
+        return evenly_to_speed(track.length, true_kt, target)
+
+    track = flying.air.turn_onto(0.0, 0.0, TOWARDS, speeds_of)
+    speeds = speeds_of(track)
+    end_x = track.end.x_nm + flying.wind.carried_nm(speeds.duration)[0]
+    altitude = min(motion.altitude_ft, geometry.glide_altitude_ft(end_x))
     heights = ((0.0, motion.altitude_ft), (speeds.duration, altitude))
-    return Path(flying.at, track, speeds, heights), "roll_out"
+    return Path(flying.at, track, speeds, heights, drift=flying.wind), "roll_out"
 
 
 def _final(flying: Flying) -> tuple[Path, str]:
@@ -151,13 +93,13 @@ def _final(flying: Flying) -> tuple[Path, str]:
     track = flying.along_to_x(0.0)
     end = geometry.glide_altitude_ft(0.0)
     level_nm = max(track.length - glide_path_nm(max(motion.altitude_ft - end, 0.0)), 0.0)
-    target = geometry.true_kt(geometry.profile.final_kt, end)
-    speeds = towards_speed(track.length, motion.speed_kt, target, geometry.profile.deceleration_kt_s)
-    heights = (
-        (0.0, motion.altitude_ft),
-        (speeds.second(level_nm), motion.altitude_ft),
-        (speeds.duration, end),
-    )
+    speeds = flying.ground_speeds(track.length, geometry.true_kt(geometry.profile.final_kt, end))
+    # Level, then down a line over the ground: in steps, since the speed may still be changing.
+    steps = max(math.ceil((track.length - level_nm) / _GLIDE_STEP_NM), 1)
+    down = (level_nm + (track.length - level_nm) * step / steps for step in range(steps + 1))
+    per_nm = (end - motion.altitude_ft) / max(track.length - level_nm, 1e-9)
+    glide = ((speeds.second(nm), motion.altitude_ft + per_nm * (nm - level_nm)) for nm in down)
+    heights = ((0.0, motion.altitude_ft), *glide)
     return Path(flying.at, track, speeds, heights), "pass_threshold"
 
 
@@ -169,66 +111,43 @@ def _runway(flying: Flying) -> tuple[Path, str]:
 
 
 def _going_around(flying: Flying) -> tuple[Path, str]:
-    geometry = flying.geometry
+    """To midfield: straight on, or the final turn finished first."""
+    geometry, motion = flying.geometry, flying.motion
     midfield = Pose(geometry.plan.length_nm / 2.0, 0.0, 0.0)
-    track = to_pose(flying.motion.pose, midfield, geometry.downwind_offset_nm / 2.0)
-    return _climbing_away(flying, track), "pass_midfield"
+    altitude = _not_above_conventional(flying)
+    if abs(motion.pose.y_nm) < _ON_THE_LINE_NM and math.cos(motion.pose.direction) > _ON_COURSE:
+        track = flying.along_to_x(midfield.x_nm)
+        return flying.straight(track, geometry.profile.climb_kt, altitude), "pass_midfield"
+    speeds_of = flying.airspeeds(geometry.profile.climb_kt, altitude)
+    half = geometry.downwind_offset_nm / 2.0
+    if flying.wind.calm:
+        track = to_pose(motion.pose, midfield, half)
+    else:
+        track = flying.air.turn_onto(0.0, 0.0, TOWARDS, speeds_of)
+        speeds = speeds_of(track)
+        end_x = track.end.x_nm + flying.wind.carried_nm(speeds.duration)[0]
+        if not 0.5 * half < track.turn_radius_nm < 2.0 * half:
+            track = flying.air.towards(
+                lambda start, s, kt: to_pose(start, flying.air.led(midfield, s, kt), half / 2.0), speeds_of
+            )
+        elif end_x < midfield.x_nm:
+            track = flying.air.then_straight_to_x(track, midfield.x_nm, speeds_of)
+    return flying.path(track, speeds_of(track), altitude), "pass_midfield"
 
 
-def _climbing_away(flying: Flying, track: Track) -> Path:
+def _not_above_conventional(flying: Flying) -> float:
     """Not above the conventional pattern before the turn: initial is overhead (CP)."""
-    geometry, now_ft = flying.geometry, flying.motion.altitude_ft
-    altitude = max(now_ft, geometry.plan.conventional_altitude_ft)
-    return flying.path(track, geometry.profile.climb_kt, altitude)
+    return max(flying.motion.altitude_ft, flying.geometry.plan.conventional_altitude_ft)
 
 
 def _departure(flying: Flying) -> tuple[Path, str]:
     geometry, clearances = flying.geometry, flying.clearances
     if clearances.closed_approved:
-        return _climbing_away(flying, flying.along_to_x(geometry.plan.length_nm)), "pull_closed"
-    track = flying.along_to_x(geometry.crosswind_x_nm(clearances.extend_upwind))
-    return _climbing_away(flying, track), "pass_crosswind_point"
-
-
-def _crosswind(flying: Flying) -> tuple[Path, str]:
-    geometry, pose = flying.geometry, flying.motion.pose
-    radius = geometry.radius_nm
-    across = geometry.plan.outside_offset_nm - 2.0 * radius
-    track = follow(pose, (radius, TOWARDS, math.pi / 2.0), across)
-    return flying.outside(track), "turn_onto_outside"
-
-
-def _outside_downwind(flying: Flying) -> tuple[Path, str]:
-    geometry = flying.geometry
-    corner = Pose(geometry.ninety_x_nm + geometry.radius_nm, geometry.plan.outside_offset_nm, math.pi)
-    return flying.outside(to_pose(flying.motion.pose, corner, geometry.radius_nm)), "turn_onto_the_90"
-
-
-def _breakout(flying: Flying) -> tuple[Path, str]:
-    """Turns away from the pattern, that is against its turns, unless that were most of a circle."""
-    diversion = flying.clearances.diversion
-    assert diversion is not None  # set by the instruction that leads here
-    point = flying.geometry.plan.point(diversion.point)
-    pose, radius = flying.motion.pose, flying.manoeuvring_radius_nm
-    track = to_point(pose, *point, radius, (AWAY,))
-    first = track.segments[0]
-    if isinstance(first, Arc) and first.sweep > _LONGEST_TURN_AWAY:
-        track = to_point(pose, *point, radius)
-    return flying.outside(track, diversion.altitude_ft), "reach_point"
-
-
-def _climb_out(flying: Flying) -> tuple[Path, str]:
-    """Runway heading until the altitude is reached and the departure end passed, then to the point."""
-    diversion = flying.clearances.diversion
-    assert diversion is not None  # set by the instruction that leads here
-    geometry, motion = flying.geometry, flying.motion
-    to_climb_s = max(diversion.altitude_ft - motion.altitude_ft, 0.0) / geometry.profile.climb_ft_min * 60.0
-    fastest = max(motion.speed_kt, geometry.true_kt(geometry.profile.outside_kt, diversion.altitude_ft))
-    ahead = max(fastest * to_climb_s / 3600.0, geometry.plan.length_nm - motion.pose.x_nm, 0.0)
-    straight = follow(motion.pose, ahead)
-    onward = to_point(straight.end, *geometry.plan.point(diversion.point), flying.manoeuvring_radius_nm)
-    track = Track((*straight.segments, *onward.segments))
-    return flying.outside(track, max(diversion.altitude_ft, motion.altitude_ft)), "reach_point"
+        end, trigger = geometry.plan.length_nm, "pull_closed"
+    else:
+        end, trigger = geometry.crosswind_x_nm(clearances.extend_upwind), "pass_crosswind_point"
+    track = flying.along_to_x(end)
+    return flying.straight(track, geometry.profile.climb_kt, _not_above_conventional(flying)), trigger
 
 
 def _clear_of_runway(flying: Flying) -> tuple[Path, str]:
@@ -239,10 +158,10 @@ def _clear_of_runway(flying: Flying) -> tuple[Path, str]:
 
 
 _PATHS: dict[Leg, Callable[[Flying], tuple[Path, str]]] = {
-    Leg.INBOUND: _inbound,
-    Leg.ENTRY_POINT: _entry_point,
-    Leg.NINETY_TO_INITIAL: _ninety,
-    Leg.FORTY_FIVE_TO_INITIAL: _forty_five,
+    Leg.INBOUND: outside.inbound,
+    Leg.ENTRY_POINT: outside.entry_point,
+    Leg.NINETY_TO_INITIAL: outside.ninety,
+    Leg.FORTY_FIVE_TO_INITIAL: outside.forty_five,
     Leg.INITIAL: _initial,
     Leg.BREAK_TURN: _pattern_half_turn,
     Leg.INSIDE_DOWNWIND: _downwind,
@@ -252,12 +171,14 @@ _PATHS: dict[Leg, Callable[[Flying], tuple[Path, str]]] = {
     Leg.DEPARTURE: _departure,
     Leg.CLOSED_PULL_UP: _pattern_half_turn,
     Leg.CLOSED_DOWNWIND: _downwind,
-    Leg.CROSSWIND: _crosswind,
-    Leg.OUTSIDE_DOWNWIND: _outside_downwind,
+    Leg.CROSSWIND: outside.crosswind,
+    Leg.OUTSIDE_DOWNWIND: outside.outside_downwind,
     Leg.STRAIGHT_THROUGH: _straight_through,
-    Leg.BREAKOUT: _breakout,
-    Leg.CLIMB_OUT: _climb_out,
+    Leg.BREAKOUT: outside.breakout,
+    Leg.CLIMB_OUT: outside.climb_out,
     Leg.GOING_AROUND: _going_around,
+    Leg.STRAIGHT_IN: outside.straight_in,
+    Leg.THREE_SIXTY: _three_sixty,
     Leg.CLEAR_OF_RUNWAY: _clear_of_runway,
 }
 

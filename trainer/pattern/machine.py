@@ -37,6 +37,26 @@ class Situation:
     def may_proceed(self) -> bool:
         return self.clearances.proceed_initial
 
+    @property
+    def comes_straight_in(self) -> bool:
+        return self.clearances.straight_in
+
+    @property
+    def circled_from(self) -> Leg | None:
+        return self.clearances.circle.back_to if self.clearances.circle else None
+
+    @property
+    def from_initial(self) -> bool:
+        return self.circled_from is Leg.INITIAL
+
+    @property
+    def from_inside(self) -> bool:
+        return self.circled_from is Leg.INSIDE_DOWNWIND
+
+    @property
+    def from_closed(self) -> bool:
+        return self.circled_from is Leg.CLOSED_DOWNWIND
+
 
 class PatternMachine(StateMachine):
     """The legs and their triggers; the leg is `current_state_value`."""
@@ -45,17 +65,21 @@ class PatternMachine(StateMachine):
 
     # Passing a point. Where a point asks for a clearance, the line without guard is flown for want of it.
     reach_point = (
-        leg.INBOUND.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
+        leg.INBOUND.to(leg.STRAIGHT_IN, cond="comes_straight_in")
+        | leg.INBOUND.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
         | leg.INBOUND.to(leg.NINETY_TO_INITIAL, cond="may_proceed")
         | leg.INBOUND.to(leg.ENTRY_POINT)
+        | leg.BREAKOUT.to(leg.STRAIGHT_IN, cond="comes_straight_in")
         | leg.BREAKOUT.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
         | leg.BREAKOUT.to(leg.NINETY_TO_INITIAL, cond="may_proceed")
         | leg.BREAKOUT.to(leg.ENTRY_POINT)
+        | leg.CLIMB_OUT.to(leg.STRAIGHT_IN, cond="comes_straight_in")
         | leg.CLIMB_OUT.to(leg.FORTY_FIVE_TO_INITIAL, cond="may_proceed and onto_the_45")
         | leg.CLIMB_OUT.to(leg.NINETY_TO_INITIAL, cond="may_proceed")
         | leg.CLIMB_OUT.to(leg.ENTRY_POINT)
     )
     turn_onto_the_45 = leg.NINETY_TO_INITIAL.to(leg.FORTY_FIVE_TO_INITIAL)
+    turn_onto_final = leg.STRAIGHT_IN.to(leg.FINAL)
     turn_onto_initial = leg.FORTY_FIVE_TO_INITIAL.to(leg.INITIAL)
     pass_break_point = (
         leg.INITIAL.to(leg.BREAK_TURN, cond="may_break")
@@ -76,6 +100,12 @@ class PatternMachine(StateMachine):
     pass_crosswind_point = leg.DEPARTURE.to(leg.CROSSWIND) | leg.STRAIGHT_THROUGH.to(leg.CROSSWIND)
     turn_onto_outside = leg.CROSSWIND.to(leg.OUTSIDE_DOWNWIND)
     turn_onto_the_90 = leg.OUTSIDE_DOWNWIND.to(leg.NINETY_TO_INITIAL)
+    complete_circle = (
+        leg.THREE_SIXTY.to(leg.INITIAL, cond="from_initial")
+        | leg.THREE_SIXTY.to(leg.INSIDE_DOWNWIND, cond="from_inside")
+        | leg.THREE_SIXTY.to(leg.CLOSED_DOWNWIND, cond="from_closed")
+        | leg.THREE_SIXTY.to(leg.OUTSIDE_DOWNWIND)
+    )
 
     # A clearance that is used later: the leg stays.
     approve_break = leg.INITIAL.to.itself(internal=True) | leg.STRAIGHT_THROUGH.to.itself(
@@ -86,6 +116,7 @@ class PatternMachine(StateMachine):
         | leg.CLOSED_DOWNWIND.to.itself(internal=True)
         | leg.FINAL_TURN.to.itself(internal=True)
         | leg.FINAL.to.itself(internal=True)
+        | leg.STRAIGHT_IN.to.itself(internal=True)
     )
     approve_closed = (
         leg.INSIDE_DOWNWIND.to.itself(internal=True)
@@ -99,6 +130,9 @@ class PatternMachine(StateMachine):
     extend_downwind = leg.INSIDE_DOWNWIND.to.itself(internal=True) | leg.CLOSED_DOWNWIND.to.itself(
         internal=True
     )
+    short_approach = leg.INSIDE_DOWNWIND.to.itself(internal=True) | leg.CLOSED_DOWNWIND.to.itself(
+        internal=True
+    )
     extend_upwind = leg.GOING_AROUND.to.itself(internal=True) | leg.DEPARTURE.to.itself(internal=True)
 
     # A clearance or an instruction that changes the leg at once; before the entry point, or the perch, there.
@@ -109,6 +143,17 @@ class PatternMachine(StateMachine):
         | leg.ENTRY_POINT.to(leg.FORTY_FIVE_TO_INITIAL, cond="onto_the_45")
         | leg.ENTRY_POINT.to(leg.NINETY_TO_INITIAL)
     )
+    straight_in = (
+        leg.INBOUND.to.itself(internal=True)
+        | leg.BREAKOUT.to.itself(internal=True)
+        | leg.CLIMB_OUT.to.itself(internal=True)
+        | leg.ENTRY_POINT.to(leg.STRAIGHT_IN)
+        | leg.OUTSIDE_DOWNWIND.to(leg.STRAIGHT_IN)
+        | leg.NINETY_TO_INITIAL.to(leg.STRAIGHT_IN)
+    )
+    three_sixty = leg.THREE_SIXTY.from_(
+        leg.INITIAL, leg.INSIDE_DOWNWIND, leg.CLOSED_DOWNWIND, leg.OUTSIDE_DOWNWIND
+    )
     straight_through = leg.INITIAL.to(leg.STRAIGHT_THROUGH)
     turn_base = (
         leg.INSIDE_DOWNWIND.to(leg.FINAL_TURN, cond="past_perch")
@@ -116,7 +161,11 @@ class PatternMachine(StateMachine):
         | leg.INSIDE_DOWNWIND.to.itself(internal=True)
         | leg.CLOSED_DOWNWIND.to.itself(internal=True)
     )
-    go_around = leg.FINAL_TURN.to(leg.GOING_AROUND) | leg.FINAL.to(leg.GOING_AROUND)
+    go_around = (
+        leg.FINAL_TURN.to(leg.GOING_AROUND)
+        | leg.FINAL.to(leg.GOING_AROUND)
+        | leg.STRAIGHT_IN.to(leg.GOING_AROUND)
+    )
     breakout = leg.BREAKOUT.from_(
         leg.NINETY_TO_INITIAL,
         leg.FORTY_FIVE_TO_INITIAL,
@@ -133,6 +182,8 @@ class PatternMachine(StateMachine):
         leg.STRAIGHT_THROUGH,
         leg.CLIMB_OUT,
         leg.GOING_AROUND,
+        leg.STRAIGHT_IN,
+        leg.THREE_SIXTY,
     )
     climb_out = leg.CLIMB_OUT.from_(leg.DEPARTURE, leg.STRAIGHT_THROUGH, leg.GOING_AROUND)
 
@@ -148,7 +199,10 @@ INSTRUCTIONS = frozenset(
         "extend_upwind",
         "go_around",
         "proceed_to_initial",
+        "short_approach",
+        "straight_in",
         "straight_through",
+        "three_sixty",
         "turn_base",
     }
 )

@@ -1,20 +1,23 @@
 """A path through time: a track in the plane, flown at a speed that changes, at altitudes that change.
 
-Everything is a closed formula of the session time; nothing is stepped.
+A leg that must stay on its line is a track over the ground, at ground speed. A leg with turns in wind
+is a track through the air, at true airspeed, and the air drifts. Either way the position is a closed
+formula of the session time; nothing is stepped.
 """
 
 import math
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 
-from trainer.pattern.track import Pose, Track
+from trainer.pattern.track import Pose, Straight, Track
+from trainer.pattern.wind import CALM, Wind
 
 _SECONDS_PER_HOUR = 3600.0
 
 
 @dataclass(frozen=True)
 class Motion:
-    """Where an aircraft is and how it moves. Ground speed, which is true airspeed: the wind is nil."""
+    """Where an aircraft is and how it moves over the ground: the pose's direction is its track."""
 
     pose: Pose
     altitude_ft: float
@@ -23,7 +26,7 @@ class Motion:
 
 @dataclass(frozen=True)
 class Speeds:
-    """Ground speed against time: straight lines between (second from the start, knots)."""
+    """Speed along a track against time: straight lines between (second from the start, knots)."""
 
     knots: tuple[tuple[float, float], ...]
     _flown: tuple[float, ...] = field(init=False, repr=False, compare=False)
@@ -107,13 +110,18 @@ def _interpolate(heights: Heights, second: float) -> float:
 
 @dataclass(frozen=True)
 class Path:
-    """A track flown from session second `starts_at`; with `repeats`, over and over (a hold)."""
+    """A track flown from session second `starts_at`; with `repeats`, over and over (a hold).
+
+    `drift` carries the track along: it is the wind where the track lies in the air, and calm where it
+    lies on the ground. Lengths and distances are those along the track.
+    """
 
     starts_at: float
     track: Track
     speeds: Speeds
     heights: Heights
     repeats: bool = False
+    drift: Wind = CALM
 
     @property
     def ends_at(self) -> float:
@@ -127,7 +135,12 @@ class Path:
         if lapped:
             second = math.fmod(second, self.speeds.duration)
         altitude = self.heights[-1][1] if lapped else _interpolate(self.heights, second)
-        return Motion(self.track.at(self.speeds.distance(second)), altitude, self.speeds.at(second))
+        pose, speed = self.track.at(self.speeds.distance(second)), self.speeds.at(second)
+        if self.drift.calm:
+            return Motion(pose, altitude, speed)
+        x, y = self.drift.carried_nm(second)
+        direction, ground_kt = self.drift.over_ground(pose.direction, speed)
+        return Motion(Pose(pose.x_nm + x, pose.y_nm + y, direction), altitude, ground_kt)
 
     def when_at_distance(self, nm: float) -> float:
         """Session second at which this much of the track has been flown."""
@@ -135,5 +148,29 @@ class Path:
 
     def when_at_x(self, x_nm: float) -> float | None:
         """Session second at which a straight part passes this x, or None if none does."""
-        nm = self.track.distance_to_x(x_nm)
-        return None if nm is None else self.when_at_distance(nm)
+        if self.drift.calm:
+            nm = self.track.distance_to_x(x_nm)
+            return None if nm is None else self.when_at_distance(nm)
+        begin = 0.0
+        for segment in self.track.segments:
+            end = begin + segment.length
+            if isinstance(segment, Straight):
+                when = self._when_between(x_nm, self.when_at_distance(begin), self.when_at_distance(end))
+                if when is not None:
+                    return when
+            begin = end
+        return None
+
+    def _when_between(self, x_nm: float, early: float, late: float) -> float | None:
+        """Halving: on a straight the aircraft goes one way only, being faster than the wind."""
+
+        def beyond(time: float) -> float:
+            return self.at(time).pose.x_nm - x_nm
+
+        first, last = beyond(early), beyond(late)
+        if first * last > 0.0:
+            return None
+        while late - early > 1e-7:
+            middle = (early + late) / 2.0
+            early, late = (middle, late) if first * beyond(middle) > 0.0 else (early, middle)
+        return early

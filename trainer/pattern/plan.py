@@ -1,13 +1,16 @@
 """The field's pattern for one runway end, as plain values in the runway-aligned plane."""
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from drills.field import Field
 from trainer.pattern.errors import PatternError
 from trainer.pattern.kinematics import FEET_PER_NM
+from trainer.pattern.wind import Wind
 
 Side = Literal["left", "right"]
 BreakPoint = Literal["threshold", "midfield", "departure_end"]
@@ -16,10 +19,22 @@ CROSSWIND_NM = 1.0
 """Past the departure end, where an aircraft without closed approval turns crosswind (CP)."""
 EXTENSION_NM = 2.0
 """How much further an aircraft told to extend upwind goes (CP)."""
+STRAIGHT_IN_NM = 2.0
+"""How long a straight-in is established on the runway line before its report is due (CP)."""
 BASE_LIMIT_NM = 5.0
 """How far an aircraft told to extend downwind goes past the perch before it turns by itself (CP)."""
 ARRIVAL_NM = 3.0
 """How far outside the entry point an inbound aircraft begins: "10 mi or so" from the field (CP)."""
+
+
+def steady_wind(wind: str) -> tuple[float, float]:
+    """Degrees and knots of a wind as the tower has it; (0, 0) where it is calm or variable."""
+    if wind == "calm":
+        return 0.0, 0.0
+    found = re.fullmatch(r"([0-9]{1,3}|variable)/([0-9]{1,3})(?:/[0-9]{1,3})?", wind)
+    if not found or (found[1] != "variable" and int(found[1]) > 360):
+        raise PatternError(f"no wind {wind!r}: write direction and knots, as in 310/12, or calm")
+    return (0.0, 0.0) if found[1] == "variable" else (float(found[1]), float(found[2]))
 
 
 @dataclass(frozen=True)
@@ -39,11 +54,19 @@ class PatternPlan:
     report_initial_nm: float
     points: Mapping[str, tuple[float, float]]
     """Bearing in degrees and distance in NM by name."""
+    wind_from_deg: float = 0.0
+    """Where the wind blows from, in the same reference."""
+    wind_kt: float = 0.0
 
     @classmethod
-    def of(cls, field: Field, runway_end: str) -> "PatternPlan":
-        """The plan for a runway end; `drills` raises its own error for an end that is not there."""
+    def of(cls, field: Field, runway_end: str, wind: str = "calm") -> "PatternPlan":
+        """The plan for a runway end; `drills` raises its own error for an end that is not there.
+
+        `wind` as the tower has it: "calm", "310/8", "310/8/15" with gusts, "variable/5". What is flown is
+        the steady wind: gusts, and a variable direction, are said only.
+        """
         runway = field.runway(runway_end)
+        from_deg, kt = steady_wind(wind)
         return cls(
             runway_end=runway.end,
             heading_deg=runway.heading_deg,
@@ -57,7 +80,13 @@ class PatternPlan:
             initial_nm=field.initial_nm,
             report_initial_nm=field.report_initial_nm,
             points={name: (point.bearing_deg, point.distance_nm) for name, point in field.points.items()},
+            wind_from_deg=from_deg,
+            wind_kt=kt,
         )
+
+    @cached_property
+    def wind(self) -> Wind:
+        return Wind.of(self.heading_deg, self._towards, self.wind_from_deg, self.wind_kt)
 
     @property
     def length_ft(self) -> float:

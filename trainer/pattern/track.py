@@ -1,7 +1,8 @@
-"""Where a path lies: straight and arc segments in the field's plane, and the shortest ways between.
+"""Where a path lies: straight and arc segments in a plane, and the shortest ways between.
 
-Lengths are NM; directions are radians, 0 along the landing direction, growing towards the
-pattern's side. A turn is `TOWARDS` (as the pattern turns) or `AWAY`.
+The plane is the field's, or that of the air where there is wind (`path.Path`). Lengths are NM; directions
+are radians, 0 along the landing direction, growing towards the pattern's side. A turn is `TOWARDS` (as
+the pattern turns) or `AWAY`.
 """
 
 import math
@@ -29,6 +30,9 @@ class Pose:
             self.y_nm + nm * math.sin(self.direction),
             self.direction,
         )
+
+    def distance_to(self, other: "Pose") -> float:
+        return math.hypot(other.x_nm - self.x_nm, other.y_nm - self.y_nm)
 
     def centre(self, radius_nm: float, turn: int) -> tuple[float, float]:
         """Centre of the circle that a turn from here follows."""
@@ -92,6 +96,11 @@ class Track:
     def end(self) -> Pose:
         return self.segments[-1].at(self.segments[-1].length)
 
+    @property
+    def turn_radius_nm(self) -> float:
+        """Of the first turn; infinite where there is none."""
+        return next((part.radius for part in self.segments if isinstance(part, Arc)), math.inf)
+
     def at(self, nm: float) -> Pose:
         """Pose after this distance; outside 0..length the end segments are carried on."""
         index = min(max(bisect_right(self._starts, nm) - 1, 0), len(self.segments) - 1)
@@ -108,7 +117,10 @@ class Track:
         return None
 
 
-def follow(start: Pose, *pieces: tuple[float, int, float] | float) -> Track:
+Piece = tuple[float, int, float] | float
+
+
+def follow(start: Pose, *pieces: Piece) -> Track:
     """Track from here: a number flies that far straight on, (radius, turn, sweep) turns."""
     segments: list[Segment] = []
     here = start
@@ -119,12 +131,8 @@ def follow(start: Pose, *pieces: tuple[float, int, float] | float) -> Track:
     return Track(tuple(segments))
 
 
-def half_turn(start: Pose, radius_nm: float, turn: int = TOWARDS) -> Track:
-    """180 degrees."""
-    return follow(start, (radius_nm, turn, math.pi))
-
-
-def _sweep(turn: int, origin: float, target: float) -> float:
+def sweep_to(turn: int, origin: float, target: float) -> float:
+    """Angle of a turn from one direction to the other, 0 to a full circle."""
     angle = (turn * (target - origin)) % _FULL
     return 0.0 if _FULL - angle < 1e-9 else angle
 
@@ -144,7 +152,9 @@ def to_point(
         if away >= radius_nm:
             direction = math.atan2(y_nm - centre_y, x_nm - centre_x) + turn * math.asin(radius_nm / away)
             straight = math.sqrt(away**2 - radius_nm**2)
-            ways.append(follow(start, (radius_nm, turn, _sweep(turn, start.direction, direction)), straight))
+            ways.append(
+                follow(start, (radius_nm, turn, sweep_to(turn, start.direction, direction)), straight)
+            )
     if ways:
         return min(ways, key=lambda way: way.length)
     onward = to_point(start.ahead(2.0 * radius_nm), x_nm, y_nm, radius_nm, turns)
@@ -170,9 +180,9 @@ def to_pose(start: Pose, goal: Pose, radius_nm: float) -> Track:
             ways.append(
                 follow(
                     start,
-                    (radius_nm, first, _sweep(first, start.direction, direction)),
+                    (radius_nm, first, sweep_to(first, start.direction, direction)),
                     math.sqrt(between**2 - across**2),
-                    (radius_nm, last, _sweep(last, direction, goal.direction)),
+                    (radius_nm, last, sweep_to(last, direction, goal.direction)),
                 )
             )
     return min(ways, key=lambda way: way.length)
