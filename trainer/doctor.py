@@ -7,21 +7,21 @@ import numpy as np
 
 from phraseology.calls import CALLS, expect
 from phraseology.situation import situation
+from trainer import microphone_check
 from trainer.compose import open_ears, open_microphone, open_player, open_speaker
+from trainer.ears.calibration import CALIBRATION_S, Verdict, amplify
 from trainer.ears.listener import as_block, hear_whole
-from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.ears.recogniser import SAMPLE_RATE
 from trainer.errors import KNOWN_ERRORS
 from trainer.judging import expected_of
 from trainer.logbook.locations import data_folder
 from trainer.models import EMBEDDED, chosen_model
 from trainer.question import Question
-from voices.mixing import active_level, resample
+from voices.mixing import resample
 from voices.playback import DevicePlayer
 from voices.sound import Sound, Voice
 
-RECORD_S = 2.0
-_QUIET = 0.003
-"""Speech below this share of full scale is too quiet to hear well: 50 dB under it."""
+PLAY_BACK_S = 5.0
 
 
 class _Lack(Exception):
@@ -99,22 +99,15 @@ def _microphone(record: bool) -> str:
         raise _Lack(lack or "no device")
     if not record:
         return "the default input is there"
-    print(f"      recording {RECORD_S:.0f} s: say something", flush=True)
-    microphone.start()
-    blocks: list[Block] = []
-    until = time.monotonic() + RECORD_S + 2.0  # the first block may take two seconds
-    while sum(len(samples) for samples in blocks) < RECORD_S * SAMPLE_RATE and time.monotonic() < until:
-        block = microphone.read(timeout=0.5)
-        if block is not None:
-            blocks.append(block.samples)
-    microphone.stop()
-    samples = np.concatenate([*blocks, np.zeros(1, np.int16)]).astype(np.float32) / np.float32(32768)
-    sound = Sound(samples, SAMPLE_RATE)
-    level = active_level(sound)
-    _play_back(sound)
-    if level < _QUIET:
-        raise _Lack(f"it records, but almost nothing is heard (level {level:.4f}): turn it up or unmute it")
-    return f"level {level:.3f} of full scale, {microphone.dropped} blocks lost"
+    print(f"      recording {CALIBRATION_S:.0f} s. Wait a moment, then read aloud, with a pause between:")
+    print("\n".join(f'      "{line}"' for line in microphone_check.TO_READ), flush=True)
+    samples = microphone_check.record(microphone)
+    found = microphone_check.take(samples)
+    heard = amplify(samples[: round(PLAY_BACK_S * SAMPLE_RATE)], found.gain_db)
+    _play_back(Sound(heard.astype(np.float32) / np.float32(32768), SAMPLE_RATE))
+    if found.verdict is Verdict.BAD:
+        raise _Lack(found.reason)
+    return f"{microphone_check.in_words(found)} {microphone.dropped} blocks lost"
 
 
 def _play_back(sound: Sound) -> None:

@@ -38,11 +38,16 @@ def load_settings() -> tuple[Settings, str | None]:
 
 
 def save_settings(settings: Settings) -> None:
-    """Write them whole or not at all; TrainerError if they cannot be written."""
-    path = private_folder(data_folder()) / "settings.json"
+    """TrainerError if they cannot be written."""
+    write_whole("settings.json", json.dumps(settings.model_dump(), indent=2) + "\n")
+
+
+def write_whole(name: str, text: str) -> None:
+    """A file of the data folder, written whole or not at all; TrainerError if it cannot be."""
+    path = private_folder(data_folder()) / name
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
-        part.write_text(json.dumps(settings.model_dump(), indent=2) + "\n", encoding="utf-8")
+        part.write_text(text, encoding="utf-8")
         os.replace(part, path)
     except OSError as error:
         part.unlink(missing_ok=True)

@@ -9,7 +9,7 @@ from pathlib import Path
 from drills.check import load_drill, load_field
 from drills.drill import Pace
 from phraseology.elements import Callsign
-from trainer import compose
+from trainer import compose, microphone_check
 from trainer.ears.errors import MissingWordsError
 from trainer.ears.microphone import Microphone
 from trainer.ears.recogniser import SAMPLE_RATE, Recogniser
@@ -58,25 +58,29 @@ def fly(
         if logbook.notice:
             notices.append(logbook.notice)
         stack.enter_context(library_noise_to(data_folder() / "sound.log"))
-        microphone, recogniser, lack = None, None, TYPED if sound else NO_SOUND
+        microphone, recogniser, gain_db = None, None, 0.0
+        lack = TYPED if sound else NO_SOUND
         if sound and not typed:
             microphone, recogniser = _open_ears(plan, model, notices)
+            gain_db = microphone_gain(notices)
         sounds = _open_sounds(stack, plan, seed, sound, notices)
         book = _open_book(logbook, plan, pace or drill_pace, seed, sound, notices)
         live = LiveSession(plan, pace or drill_pace, sounds, book, notices, lack)
         stack.callback(live.close)
-        status = _run(live, microphone, recogniser)
+        status = _run(live, microphone, recogniser, gain_db)
     print(closing_account(live))
     return status
 
 
-def _run(live: LiveSession, microphone: Microphone | None, recogniser: Recogniser | None) -> int:
+def _run(
+    live: LiveSession, microphone: Microphone | None, recogniser: Recogniser | None, gain_db: float
+) -> int:
     from trainer.screens.app import FlightApp  # late: the screen's library takes a while to load
 
     app = FlightApp(live)
     if microphone is not None and recogniser is not None:
         live.hearing = Hearing(
-            microphone, recogniser, lambda: live.situation, lambda: live.muted, app.post_ears
+            microphone, recogniser, lambda: live.situation, lambda: live.muted, app.post_ears, gain_db
         )
     app.run()
     return app.return_code or 0
@@ -136,6 +140,14 @@ def _open_ears(plan: SessionPlan, model: Path | None, notices: deque[str]) -> tu
     if microphone is None:
         raise TrainerError(str(lack), "or type your calls with patternvoice fly --typed")
     return microphone, recogniser
+
+
+def microphone_gain(notices: deque[str]) -> float:
+    """What the microphone is raised by, in dB, as `doctor` measured it; the trainee is told what matters."""
+    found, notice = microphone_check.kept()
+    if notice:
+        notices.append(notice)
+    return found.gain_db if found else 0.0
 
 
 def _open_sounds(
