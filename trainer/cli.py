@@ -158,6 +158,47 @@ def explain(
 
 
 @app.command
+def pattern(
+    field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel",
+    *,
+    runway: Annotated[str | None, Parameter(help="The runway end; without it, the last of the file.")] = None,
+    aircraft: Annotated[
+        str, Parameter(name="--class", help="turboprop_trainer, jet_trainer or fast_jet.")
+    ] = "turboprop_trainer",
+    wind: Annotated[str, Parameter(help="Where from and how strong: 310/12, magnetic and knots.")] = "calm",
+    svg: Annotated[Path | None, Parameter(help="Draw the pattern into this file.")] = None,
+    as_json: Json = False,
+) -> int:
+    """Work out a field's pattern: distances, times, heights, bank and g on each leg, in any wind."""
+    from trainer.pattern_table import show_pattern
+
+    return show_pattern(field, runway, aircraft, wind, svg, as_json)
+
+
+@app.command
+def simulate(
+    *,
+    field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel",
+    runway: Annotated[str | None, Parameter(help="The runway end; without it, the last of the file.")] = None,
+    hours: Annotated[float, Parameter(help="How long, session hours.")] = 1.0,
+    demand: Annotated[float, Parameter(help="Aircraft that come an hour.")] = 8.0,
+    seed: Seed = 1,
+    wind: Annotated[str, Parameter(help="Where from and how strong: 310/12, magnetic and knots.")] = "calm",
+    as_json: Json = False,
+    svg: Annotated[
+        Path | None, Parameter(help="Draw tracks, and time against distance, into this file.")
+    ] = None,
+    log: Annotated[
+        Path | None, Parameter(help="Write every event into this file, a line of JSON each.")
+    ] = None,
+) -> int:
+    """Let traffic and tower fly without a trainee: replies by reason, separation, landings an hour."""
+    from trainer.simulating import run_simulation
+
+    return run_simulation(field, runway, hours, demand, seed, wind, as_json=as_json, svg=svg, log=log)
+
+
+@app.command
 def check(*files: Path) -> int:
     """Check drill and field files; each finding with file, line, column and what to write instead."""
     from drills.check import check_file
@@ -174,7 +215,12 @@ def check(*files: Path) -> int:
 
 
 @app.command
-def doctor(*, record: Annotated[bool, Parameter(help="Record 2 s and play them back.")] = True) -> int:
+def doctor(
+    *,
+    record: Annotated[
+        bool, Parameter(help="Record 10 s, judge voice, noise and clipping, and keep that for fly.")
+    ] = True,
+) -> int:
     """Say what works on this machine, and for each lack the one line that cures it."""
     from trainer.doctor import examine
 

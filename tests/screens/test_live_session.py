@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from phraseology.heard import Heard
+from trainer.ears.level import Trouble
 from trainer.errors import TrainerError
 from trainer.live.book import FlightBook
-from trainer.live.hearing import EarsLost, TraineeKeyed, TraineeSaid
+from trainer.live.hearing import EarsLost, MicrophoneTrouble, TraineeKeyed, TraineeSaid
 from trainer.live.session import DEAF_AFTER_S, LiveSession
 from trainer.live.sounds import FrequencySound
 from trainer.live.start import closing_account, plan_of
@@ -116,6 +117,16 @@ def test_a_lost_microphone_is_told_and_typing_goes_on(flown: Callable[..., Any])
     assert flight.live.no_microphone == "the microphone was unplugged: plug it in."
     assert len(flight.live.notices) == 1
     assert flight.live.typed(model_call)
+
+
+def test_what_is_wrong_with_the_microphone_is_told_and_the_call_counts(flown: Callable[..., Any]) -> None:
+    flight = flown()
+    flight.until_due()
+    flight.live.hear(TraineeKeyed())
+    assert flight.live.hear(TraineeSaid(Heard.typed(CHECK_IN), SOUND))
+    flight.live.hear(MicrophoneTrouble((Trouble.CLIPPED.value,)))
+    flight.live.hear(MicrophoneTrouble(()))
+    assert list(flight.live.notices) == [Trouble.CLIPPED.value]
 
 
 def test_a_failing_logbook_is_told_once_and_the_session_goes_on(flown: Callable[..., Any]) -> None:

@@ -11,7 +11,15 @@ from phraseology.wordgraph import WordAutomaton
 from trainer.ears.listener import as_block
 from trainer.ears.recogniser import SAMPLE_RATE
 from trainer.live.book import FlightBook
-from trainer.live.hearing import EarsEvent, EarsLost, Hearing, PartialWords, TraineeKeyed, TraineeSaid
+from trainer.live.hearing import (
+    EarsEvent,
+    EarsLost,
+    Hearing,
+    MicrophoneTrouble,
+    PartialWords,
+    TraineeKeyed,
+    TraineeSaid,
+)
 from trainer.live.pace import speed
 from trainer.live.sounds import FrequencySound
 from trainer.session.events import CallMissed, Event, OtherSpoke, SessionEnded, TowerSpoke, TraineeSpoke
@@ -129,6 +137,8 @@ class LiveSession:
                 return self._said(heard)
             case TraineeSaid():
                 self.thinking, self.partial = False, ""
+            case MicrophoneTrouble(sentences):
+                self.notices.extend(sentences)
             case EarsLost(reason):
                 self.no_microphone, self.hearing = reason, None
                 self.notices.append(f"{reason} Type the calls.")

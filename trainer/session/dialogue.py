@@ -9,8 +9,8 @@ from phraseology.elements import Kind
 from phraseology.expected import Expected
 from phraseology.heard import Heard
 from phraseology.parse import Parsed, parse
-from phraseology.replies import Message
 from trainer.session.aircraft import Aircraft
+from trainer.session.owed import Owed
 from trainer.tower.picture import Asked
 
 ANYTIME = (
@@ -32,17 +32,6 @@ ANYTIME = (
 
 
 @dataclass(frozen=True)
-class Owed:
-    """An answer that the tower waits for. `then` is the call that it acts on once it has the answer."""
-
-    message: Message
-    expected: Expected
-    since: float
-    repeated: int = 0
-    then: Asked | None = None
-
-
-@dataclass(frozen=True)
 class Spoken:
     """A transmission of the trainee, read as one call or answer."""
 
@@ -52,12 +41,12 @@ class Spoken:
     is_answer: bool
 
 
-def due_calls(aircraft: Aircraft, contact_made: bool) -> list[Expected]:
+def due_calls(aircraft: Aircraft) -> list[Expected]:
     """The calls that belong where the aircraft is, in the order they fall due."""
     calls = [window.call for window in aircraft.open_windows()]
-    if not contact_made and "check_in" not in calls:
+    if not aircraft.contact and "check_in" not in calls:
         calls.insert(0, "check_in")
-    if not contact_made:
+    if not aircraft.contact:
         calls = [call for call in calls if call != "entry_point"]
     return [aircraft.expect(call) for call in calls]
 
@@ -99,4 +88,10 @@ def asked_by(spoken: Spoken, callsign: str, atis: str | None, intention: str | N
     """The meaning of a call for the tower: what was said where it was said, else what is known."""
     said = spoken.parsed.value(Kind.INTENTION) or spoken.parsed.value(Kind.CLEARANCE)
     letter = spoken.parsed.value(Kind.ATIS)
-    return Asked(spoken.expected.name, callsign, said or intention, has_atis=letter in (atis, "numbers"))
+    return Asked(
+        spoken.expected.name,
+        callsign,
+        said or intention,
+        has_atis=letter in (atis, "numbers"),
+        request=spoken.parsed.value(Kind.REQUEST),
+    )

@@ -55,6 +55,30 @@ class TowerSpoke(Event):
 
 
 @dataclass(frozen=True)
+class Blocked(Event):
+    """Two stations keyed at once: what `station` said was not understood."""
+
+    station: str
+
+
+@dataclass(frozen=True)
+class Arrived(Event):
+    """Another aircraft comes on the frequency; `how` it arrives."""
+
+    aircraft: str
+    aircraft_class: str
+    how: str
+
+
+@dataclass(frozen=True)
+class Left(Event):
+    """Another aircraft has left: landed, departed, or turned away before it came."""
+
+    aircraft: str
+    why: str
+
+
+@dataclass(frozen=True)
 class TraineeSpoke(Event):
     """A call of the trainee, as heard and as judged."""
 

@@ -12,6 +12,8 @@ from phraseology.phrases import LETTERS
 from phraseology.standards import standard
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.profiles import PROFILES, Profile
+from trainer.session.pilots import AS_PEOPLE_ARE, BY_THE_BOOK, Habits
+from trainer.traffic.demand import Visitor, demand
 
 FREE_FLIGHT_LIMIT_MINUTES = 60
 
@@ -34,6 +36,10 @@ class SessionPlan:
     traffic: tuple[Traffic, ...]
     steps: tuple[TowerStep, ...]
     time_limit_s: float
+    visitors: tuple[Visitor, ...] = ()
+    """Aircraft of a seeded demand, beside the drill's own."""
+    habits: Habits = BY_THE_BOOK
+    seed: int = 1
 
     @classmethod
     def of_drill(cls, drill: Drill, field: Field, callsign: str | None = None) -> "SessionPlan":
@@ -92,13 +98,42 @@ class SessionPlan:
             time_limit_s=FREE_FLIGHT_LIMIT_MINUTES * 60.0,
         )
 
+    @classmethod
+    def of_demand(
+        cls, field: Field, runway: str, per_hour: float, hours: float, seed: int, wind: str = "calm"
+    ) -> "SessionPlan":
+        """Traffic of every class alone, without a trainee: for an `Airspace`."""
+        rng = random.Random(seed)
+        points = tuple(sorted(field.points))
+        return cls(
+            title="Simulated traffic",
+            field=field,
+            runway=runway,
+            callsign="SABLE 21",
+            profile=PROFILES["turboprop trainer"],
+            entry_point=points[0],
+            check_in_altitude_ft=3500,
+            atis=rng.choice(LETTERS),
+            wind=wind,
+            altimeter=str(rng.randrange(2975, 3025)),
+            circuits=(),
+            traffic=(),
+            steps=(),
+            time_limit_s=hours * 3600.0,
+            visitors=demand(per_hour, hours, seed, points),
+            habits=AS_PEOPLE_ARE,
+            seed=seed,
+        )
+
     @property
     def pattern(self) -> PatternPlan:
-        return PatternPlan.of(self.field, self.runway)
+        return PatternPlan.of(self.field, self.runway, self.wind)
 
     @property
     def world(self) -> World:
-        names = {self.callsign.split()[0], *(other.callsign.split()[0] for other in self.traffic)}
+        callsigns = [self.callsign, *(other.callsign for other in self.traffic)]
+        callsigns += [visitor.callsign for visitor in self.visitors]
+        names = {callsign.split()[0] for callsign in callsigns}
         return World(
             callsign_words=World().callsign_words | names,
             points=frozenset(self.field.points),

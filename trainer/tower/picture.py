@@ -2,13 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from dataclasses import field as key
 
 from drills.field import Field
 from phraseology.elements import Kind
 from phraseology.replies import Message
 from phraseology.standards import standard
 from trainer.pattern.flight import Flight
+from trainer.pattern.kinematics import FEET_PER_NM
 from trainer.pattern.leg import Leg
+from trainer.traffic.course import Course
+from trainer.traffic.outlook import Outlook, Outlooks
 
 HECTOPASCALS_AN_INCH = 33.8639
 """Of mercury at 0 degrees Celsius (ICAO Annex 5, from memory)."""
@@ -33,7 +37,11 @@ IN_THE_PATTERN = frozenset(
 
 @dataclass(frozen=True)
 class Picture:
-    """`now` is session seconds; `flights` by callsign; `wind` and `altimeter` as `Kind` values."""
+    """`now` is session seconds; `flights` by callsign; `wind` and `altimeter` as `Kind` values.
+
+    `landings` is how each has said it will use the runway; `priority` are those that the others make room
+    for: straight-ins and emergencies.
+    """
 
     now: float
     field: Field
@@ -41,6 +49,9 @@ class Picture:
     wind: str
     altimeter: str
     flights: Mapping[str, Flight]
+    landings: Mapping[str, str] = key(default_factory=dict)
+    priority: frozenset[str] = frozenset()
+    outlooks: Outlooks = key(default_factory=Outlooks)
 
     @property
     def pressure(self) -> dict[Kind, str]:
@@ -56,6 +67,18 @@ class Picture:
     def in_the_pattern(self) -> list[str]:
         return [name for name, flight in self.flights.items() if flight.leg in IN_THE_PATTERN]
 
+    def landing(self, callsign: str) -> str:
+        return self.landings.get(callsign, "touch_and_go")
+
+    def outlook(self, callsign: str) -> Outlook:
+        """Where the aircraft will be if it gets nothing but its landing."""
+        flight = self.flights[callsign]
+        return self.outlooks.of(callsign, flight, self.now, self.landing(callsign))
+
+    @property
+    def same_runway_nm(self) -> float:
+        return self.field.same_runway_separation_ft / FEET_PER_NM
+
 
 @dataclass(frozen=True)
 class Asked:
@@ -65,11 +88,17 @@ class Asked:
     callsign: str
     intention: str | None = None
     has_atis: bool = False
+    request: str | None = None
 
 
 @dataclass(frozen=True)
 class Decision:
-    """What the controller says, and why: sentences for the debrief."""
+    """What the controller says, and why: sentences for the debrief.
+
+    `course` is what the aircraft will then fly, `after` the traffic that a condition waits for.
+    """
 
     message: Message
     reasons: tuple[str, ...]
+    course: Course | None = None
+    after: str | None = None

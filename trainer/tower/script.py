@@ -7,7 +7,7 @@ from drills.drill import TowerStep
 from phraseology.elements import Kind
 from phraseology.replies import message
 from trainer.tower.picture import Asked, Decision, Picture
-from trainer.tower.policy import nearest_point
+from trainer.tower.words import nearest_point
 
 _SAID_AS = {"report_initial": "report"}
 """Names of the drill table that are another reply's name in the language."""

@@ -1,4 +1,4 @@
-"""Where a flight will be: forecasts by flying a copy of it ahead.
+"""Where a flight will be: forecasts by flying its course ahead.
 
 The assumption is stated by `Assumptions`: the aircraft gets what it wants, as far as its clearances
 leave that open, and obeys. Nothing here changes the flight that is asked about. A flight whose
@@ -12,6 +12,7 @@ from trainer.pattern.clearances import Intention
 from trainer.pattern.errors import PatternError
 from trainer.pattern.flight import Flight, LegChange
 from trainer.pattern.leg import Leg
+from trainer.traffic.course import Course
 
 _PATTERN_HORIZON_S = 600.0
 """Longer than any class takes once round the outside."""
@@ -37,7 +38,7 @@ class LegWindow:
     end: float
 
 
-def _grant(flight: Flight, assumed: Assumptions) -> None:
+def grant(flight: Course, assumed: Assumptions) -> None:
     """Give the present leg what it is assumed to get, unless it has it."""
     now, had = flight.now, flight.clearances
     match flight.leg:
@@ -55,27 +56,36 @@ def _grant(flight: Flight, assumed: Assumptions) -> None:
             pass
 
 
-def _ahead(flight: Flight, until: float, assumed: Assumptions) -> Iterator[LegChange]:
-    """The flight's coming leg changes, by flying it on: hand in a copy."""
+def _ahead(flight: Course, until: float, assumed: Assumptions) -> Iterator[LegChange]:
+    """The coming leg changes, by flying on: hand in a fork."""
     while True:
-        _grant(flight, assumed)
-        yield from flight.advance(flight.now)
+        grant(flight, assumed)
+        yield from flight.changes()
         if flight.path.ends_at > until:
             return
-        yield from flight.advance(max(flight.path.ends_at, flight.now))
+        flight.fly_on(max(flight.path.ends_at, flight.now))
+        yield from flight.changes()
 
 
-def _copy(flight: Flight, now: float) -> Flight:
+Foreseen = Flight | Course
+"""A flight as it is, or a course on which something has been tried."""
+
+
+def course_of(flight: Foreseen, now: float) -> Course:
+    """A course of its own, flown on to `now`."""
+    if isinstance(flight, Flight):
+        return Course(flight, now)
     twin = flight.fork()
-    twin.advance(max(now, twin.now))
+    twin.fly_on(now)
+    twin.changes()
     return twin
 
 
 def forecast(
-    flight: Flight, now: float, horizon_s: float = 180.0, assumed: Assumptions | None = None
+    flight: Foreseen, now: float, horizon_s: float = 180.0, assumed: Assumptions | None = None
 ) -> list[LegWindow]:
     """The legs from `now` to `now + horizon_s`, without gaps."""
-    twin, until = _copy(flight, now), now + horizon_s
+    twin, until = course_of(flight, now), now + horizon_s
     legs: list[LegWindow] = []
     leg, start = twin.leg, now
     for change in _ahead(twin, until, assumed or Assumptions()):
@@ -85,13 +95,13 @@ def forecast(
     return [*legs, LegWindow(leg, start, until)]
 
 
-def between_initial_and_break(flight: Flight, now: float) -> tuple[float, float] | None:
+def between_initial_and_break(flight: Foreseen, now: float) -> tuple[float, float] | None:
     """From the report distance on initial to the roll-out of the flight's next break; None if it does not
     come to one within ten minutes, as when it holds at its point or stays in the closed pattern.
 
     A flight inside of this already gives `now` as the beginning.
     """
-    twin, until = _copy(flight, now), now + _PATTERN_HORIZON_S
+    twin, until = course_of(flight, now), now + _PATTERN_HORIZON_S
     start = _past_report(twin, now)
     for change in _ahead(twin, until, Assumptions()):
         match change.leg:
@@ -106,20 +116,20 @@ def between_initial_and_break(flight: Flight, now: float) -> tuple[float, float]
     return None
 
 
-def _past_report(flight: Flight, now: float) -> float | None:
+def _past_report(flight: Course, now: float) -> float | None:
     """When a flight on initial passes, or passed, the report distance; a flight in the break has done so."""
     if flight.leg is Leg.BREAK_TURN:
         return now
     if flight.leg is not Leg.INITIAL:
         return None
-    when = flight.path.when_at_x(-flight.plan.report_initial_nm)
+    when = flight.path.when_at_x(-flight.geometry.plan.report_initial_nm)
     return max(now, when if when is not None else now)
 
 
-def closed_window(flight: Flight, now: float) -> tuple[float, float] | None:
+def closed_window(flight: Foreseen, now: float) -> tuple[float, float] | None:
     """If closed were approved now: from the pull-up to abeam the threshold on closed downwind, where an
     aircraft that breaks over the threshold rolls out. None if closed cannot be approved on this leg."""
-    twin = _copy(flight, now)
+    twin = course_of(flight, now)
     try:
         twin.approve_closed(twin.now)
     except PatternError:
@@ -134,17 +144,17 @@ def closed_window(flight: Flight, now: float) -> tuple[float, float] | None:
     return None
 
 
-def time_to_threshold(flight: Flight, now: float) -> float | None:
+def time_to_threshold(flight: Foreseen, now: float) -> float | None:
     """Seconds until the flight next comes over the landing threshold out of a final; None if it does not
     within ten minutes."""
-    twin = _copy(flight, now)
+    twin = course_of(flight, now)
     for change in _ahead(twin, now + _PATTERN_HORIZON_S, Assumptions()):
         if change.trigger == "pass_threshold":
             return change.at - now
     return None
 
 
-def occupies_runway(flight: Flight, now: float) -> bool:
+def occupies_runway(flight: Foreseen, now: float) -> bool:
     """From over the threshold to lift-off, or until clear after a full stop. A low approach counts to
     midfield; an aircraft going around does not."""
-    return _copy(flight, now).leg is Leg.RUNWAY
+    return course_of(flight, now).leg is Leg.RUNWAY

@@ -1,0 +1,321 @@
+"""The loop without a trainee: time goes on, aircraft come and fly, pilots call, the tower answers.
+
+Deterministic: the same plan and the same speech durations give the same events. `Session` adds the
+trainee, whose aircraft goes through the very same desk.
+"""
+
+import random
+from collections.abc import Callable
+
+from phraseology.heard import Heard
+from trainer.pattern.flight import Flight
+from trainer.pattern.leg import Leg
+from trainer.session.aircraft import Aircraft, obey
+from trainer.session.arrivals import Arrivals
+from trainer.session.desk import ANSWER_WITHIN_S, Desk
+from trainer.session.dialogue import due_calls, possible_calls, understand
+from trainer.session.events import (
+    Arrived,
+    Blocked,
+    CallMissed,
+    Event,
+    Left,
+    LegEntered,
+    OtherSpoke,
+    TowerSpoke,
+)
+from trainer.session.frequency import PLANNING_S, Frequency, Transmission
+from trainer.session.pilots import Pilot
+from trainer.session.plan import SessionPlan
+from trainer.tower.picture import Asked, Picture
+from trainer.tower.traps import Traps
+from trainer.traffic.demand import Visitor
+
+STEP_S = 0.25
+QUIET_STEP_S = 1.0
+"""With nobody on the air, and nobody owing an answer, time may go on in larger steps."""
+_INSTANT_S = 0.001
+CALLS_AGAIN_AFTER_S = 12.0
+"""A pilot who got no answer calls again (our own choice)."""
+
+CONSEQUENCES = {
+    "check_in": "not known to the tower: hold at the entry point",
+    "initial": "no break approval: straight through",
+    "gear_report": "the tower asks for the gear",
+    "final": "the tower asks for the gear",
+    "request_closed": "round the outside",
+    "entry_point": "hold at the point",
+    "break_report": "the tower does not know that you broke",
+    "outside_downwind": "the tower does not know where you are",
+}
+_LEAVES_ON = frozenset({Leg.CROSSWIND, Leg.OUTSIDE_DOWNWIND})
+
+
+class Airspace:
+    """`speech_seconds(station, words)` tells how long a transmission takes; "tower" is a station."""
+
+    def __init__(self, plan: SessionPlan, speech_seconds: Callable[[str, str], float]) -> None:
+        self.plan = plan
+        self.now = 0.0
+        self.aircraft: dict[str, Aircraft] = {}
+        self._speech_seconds = speech_seconds
+        self._pattern = plan.pattern
+        self._frequency = Frequency()
+        self._events: list[Event] = []
+        self._arrivals = Arrivals(plan, self._pattern)
+        traps = Traps(plan.habits.traps, random.Random(plan.seed * 7919 + 1))
+        self._chance = random.Random(plan.seed * 7919 + 2)
+        self._desk = Desk(plan, self._frequency, self.aircraft, self._unanswered, traps)
+
+    @property
+    def is_over(self) -> bool:
+        return self.now >= self.plan.time_limit_s
+
+    def advance(self, to: float) -> list[Event]:
+        """Let time go on to session second `to`; what happened, in order."""
+        while self.now < to and not self.is_over:
+            busy = not self._frequency.idle or any(each.owed for each in self.aircraft.values())
+            self._step(min(self.now + (STEP_S if busy else QUIET_STEP_S), to))
+        return self._take_events()
+
+    def picture(self) -> Picture:
+        """What the tower sees now."""
+        self._desk.now = self.now
+        return self._desk.picture()
+
+    def _take_events(self) -> list[Event]:
+        events, self._events = self._events, []
+        return events
+
+    def _step(self, to: float) -> None:
+        self.now = self._desk.now = to
+        self._admit()
+        for aircraft in list(self.aircraft.values()):
+            self._fly(aircraft)
+        if self.is_over:
+            return
+        over = self._frequency.ended(self.now)
+        if over:
+            self._transmitted(over)
+        self._calls_fall_due()
+        self._desk.tend()
+        self._frequency.must_answer = {each.callsign for each in self.aircraft.values() if each.owed}
+        transmission = self._frequency.next(self.now)
+        if transmission:
+            self._transmit(transmission)
+
+    def _calls_fall_due(self) -> None:
+        for aircraft in list(self.aircraft.values()):
+            if not aircraft.is_trainee:
+                self._pilot_calls(aircraft)
+
+    # -- aircraft come, fly and go ----------------------------------------------------------------
+
+    def _arrive(self, callsign: str, flight: Flight, circuits: tuple[str, ...]) -> Aircraft:
+        return Aircraft(callsign, flight, circuits, self.plan.context(callsign))
+
+    def _admit(self) -> None:
+        if self._arrivals.next_at > self.now:
+            return
+        for callsign, flight, circuits, how in self._arrivals.scripted(self.now):
+            self._join(self._arrive(callsign, flight, circuits), how)
+        for visitor in self._arrivals.too_long(self.now):
+            self._events.append(Left(self.now, visitor.callsign, "no room: it went elsewhere"))
+        found = self._arrivals.next_visitor(self.now, self._desk.picture())
+        if found:
+            self._visit(*found)
+
+    def _visit(self, visitor: Visitor, flight: Flight) -> None:
+        aircraft = self._arrive(visitor.callsign, flight, visitor.circuits)
+        aircraft.altitude_ft, aircraft.atis = visitor.altitude_ft, self.plan.atis
+        aircraft.emergency = visitor.emergency
+        if visitor.arrives == "straight_in":
+            aircraft.request = "straight_in"
+        aircraft.contact = visitor.arrives in ("initial", "departure")
+        self._join(aircraft, visitor.arrives)
+
+    def _join(self, aircraft: Aircraft, how: str) -> None:
+        aircraft.pilot = Pilot(self.plan.habits, random.Random(f"{self.plan.seed} {aircraft.callsign}"))
+        self.aircraft[aircraft.callsign] = aircraft
+        self._events.append(Arrived(self.now, aircraft.callsign, aircraft.flight.profile.name, how))
+
+    def _fly(self, aircraft: Aircraft) -> None:
+        flight = aircraft.flight
+        nothing_new = flight.leg_since == aircraft.leg_seen and self.now < flight.path.ends_at - _INSTANT_S
+        if nothing_new and not aircraft.is_trainee and aircraft.closed_after is None:
+            return  # its path says where it is
+        changes = flight.advance(self.now)
+        aircraft.leg_seen = flight.leg_since
+        for change in changes:
+            self._events.append(LegEntered(change.at, aircraft.callsign, change.leg.value, change.trigger))
+            if change.leg is Leg.DEPARTURE and change.trigger == "lift_off":
+                aircraft.approach += 1
+                aircraft.said_landing = None
+            if change.leg in (Leg.CLEAR_OF_RUNWAY, Leg.GOING_AROUND, Leg.DEPARTURE):
+                self._desk.no_longer_waits(aircraft.callsign)
+        if aircraft.closed_after is not None:
+            self._pull_behind(aircraft)
+        if changes:
+            self._has_flown(aircraft)
+
+    def _has_flown(self, aircraft: Aircraft) -> None:
+        """A leg was entered: another aircraft may be done."""
+        done = bool(aircraft.circuits) and aircraft.approach >= len(aircraft.circuits)
+        landed = aircraft.flight.leg is Leg.CLEAR_OF_RUNWAY
+        if landed or (done and aircraft.flight.leg in _LEAVES_ON):
+            self._leave(aircraft, "landed" if landed else "departed")
+
+    def _leave(self, aircraft: Aircraft, why: str) -> None:
+        del self.aircraft[aircraft.callsign]
+        self._frequency.withdraw(aircraft.callsign)
+        self._desk.forget(aircraft.callsign)
+        self._events.append(Left(self.now, aircraft.callsign, why))
+
+    def _pull_behind(self, aircraft: Aircraft) -> None:
+        """Closed was approved after the traffic on initial: it has broken, or gone through."""
+        traffic = self.aircraft.get(aircraft.closed_after or "")
+        if traffic is not None and traffic.flight.leg in (Leg.INITIAL, Leg.BREAK_TURN):
+            return
+        aircraft.closed_after = None
+        if "approve_closed" in aircraft.flight.possible:
+            aircraft.flight.approve_closed(self.now)
+            self._desk.obeyed(aircraft.callsign)
+
+    # -- the air ----------------------------------------------------------------------------------
+
+    def _transmit(self, transmission: Transmission) -> None:
+        self._frequency.lasts(self.now, self._speech_seconds(transmission.station, transmission.words))
+        if transmission.message is None:
+            self._events.append(OtherSpoke(self.now, transmission.station, transmission.words))
+        else:
+            sent = transmission.message
+            self._events.append(
+                TowerSpoke(self.now, sent.to, sent.kind, transmission.words, transmission.reasons)
+            )
+
+    def _transmitted(self, over: Transmission) -> None:
+        """A transmission has ended: the one it was for does what it says, and answers."""
+        if self._is_blocked(over):
+            self._events.append(Blocked(self.now, over.station))
+            self._came_to_nothing(over)
+        elif over.message is not None:
+            receiver = self.aircraft.get(over.message.to)
+            if receiver is not None:
+                self._received(receiver, over)
+        elif over.meant is not None and over.station in self.aircraft:
+            self._tower_hears(self.aircraft[over.station], over)
+
+    def _is_blocked(self, over: Transmission) -> bool:
+        """Two stations at once, but never where the trainee could not know of it."""
+        if self.plan.habits.blocked <= 0.0:
+            return False
+        draw = self._chance.random()
+        receiver = self.aircraft.get(over.message.to) if over.message else None
+        return draw < self.plan.habits.blocked and (receiver is None or not receiver.is_trainee)
+
+    def _came_to_nothing(self, over: Transmission) -> None:
+        if over.message is None:
+            aircraft = self.aircraft.get(over.station)
+            if aircraft is not None and over.meant is not None:
+                aircraft.awaiting = self.now - CALLS_AGAIN_AFTER_S / 2.0
+            return
+        receiver = self.aircraft.get(over.message.to)
+        if receiver is not None:  # the tower expects an answer all the same, and will repeat
+            receiver.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
+            self._desk.sent(receiver, over.message)
+
+    def _received(self, receiver: Aircraft, over: Transmission) -> None:
+        assert over.message is not None
+        receiver.awaiting = None
+        if obey(receiver.flight, over.message, self.now) is None and over.after is not None:
+            receiver.closed_after = over.after
+        if receiver.closed_after is None:  # else what it will do stands as it was foreseen
+            self._desk.obeyed(receiver.callsign)
+        self._desk.sent(receiver, over.message)
+        if receiver.pilot is not None and receiver.owed is not None:
+            self._pilot_answers(receiver)
+
+    def _tower_hears(self, aircraft: Aircraft, over: Transmission) -> None:
+        """Words that are the model ones need no judge; any others are heard as the trainee's are."""
+        assert over.meant is not None
+        is_answer = over.meant.name.startswith(("answer_to", "challenge"))
+        if over.right and is_answer:
+            if aircraft.owed is not None:
+                self._desk.answered_well(aircraft)
+            return
+        if over.right:
+            asked = Asked(
+                over.meant.name, aircraft.callsign, aircraft.intention, True, request=aircraft.request
+            )
+            self._desk.understood(aircraft, asked)
+            return
+        due = due_calls(aircraft)
+        heard = Heard.typed(over.words)
+        spoken = understand(heard, aircraft.owed, due or [over.meant], possible_calls(aircraft, due))
+        aircraft.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
+        (self._desk.answered if spoken.is_answer else self._desk.called)(aircraft, spoken)
+
+    # -- other pilots -----------------------------------------------------------------------------
+
+    def _pilot_calls(self, aircraft: Aircraft) -> None:
+        """Each call when it is due; again where the tower did not understand, or did not answer."""
+        if aircraft.owed is not None or self._frequency.waits(aircraft.callsign):
+            return
+        again = aircraft.says_again()
+        if again is not None:
+            self._pilot_says(aircraft, again)
+            return
+        if aircraft.awaiting is not None and self.now - aircraft.awaiting < CALLS_AGAIN_AFTER_S:
+            return
+        for window in aircraft.open_windows():
+            if window.due_at_s > self.now or (window.call == "entry_point" and not aircraft.contact):
+                continue
+            aircraft.has_made(window.call)
+            last_go = window.call == "request_closed" and aircraft.approach >= len(aircraft.circuits)
+            if last_go:
+                continue
+            self._pilot_says(aircraft, window.call)
+            return
+
+    def _pilot_says(self, aircraft: Aircraft, call: str) -> None:
+        assert aircraft.pilot is not None
+        aircraft.flight.advance(self.now)
+        if call == "check_in" and aircraft.emergency and not aircraft.contact:
+            call = "emergency"
+            aircraft.not_heard("check_in")  # what it wants it says next
+        expected = aircraft.expect(call) if not call.startswith("answer") else None
+        words = aircraft.pilot.says(expected) if expected else None
+        if words is None or expected is None:
+            self._forgot(aircraft, call)
+            return
+        aircraft.awaiting = self.now
+        self._frequency.offer(
+            Transmission(aircraft.callsign, words.text, self.now, meant=expected, right=words.right)
+        )
+
+    def _forgot(self, aircraft: Aircraft, call: str) -> None:
+        if call not in CONSEQUENCES:
+            return
+        self._events.append(CallMissed(self.now, f"{aircraft.callsign} {call}", CONSEQUENCES[call]))
+        if call in ("gear_report", "final"):
+            asked = Asked(call, aircraft.callsign, aircraft.intention)
+            self._desk.ask(aircraft, "check_wheels_down", asked)
+
+    def _pilot_answers(self, aircraft: Aircraft) -> None:
+        assert aircraft.pilot is not None
+        assert aircraft.owed is not None
+        words = aircraft.pilot.says(aircraft.owed.expected)
+        if words is None:
+            return  # the tower will repeat
+        expected = aircraft.owed.expected
+        self._frequency.reserve(aircraft.callsign, self.now)
+        self._frequency.offer(
+            Transmission(
+                aircraft.callsign, words.text, self.now + PLANNING_S, meant=expected, right=words.right
+            )
+        )
+
+    def _unanswered(self, aircraft: Aircraft, what: str) -> None:
+        """The tower goes on without the answer."""
+        named = what if aircraft.is_trainee else f"{aircraft.callsign} {what}"
+        self._events.append(CallMissed(self.now, named, "the tower goes on without your answer"))

@@ -1,0 +1,115 @@
+"""Other aircraft come into the session: a drill's own when it says, those of a demand when there is room.
+
+What a radar unit does before it hands an aircraft over: one at a time to an entry point, nobody onto
+initial or off the ground into somebody else. Who waits too long goes elsewhere.
+"""
+
+from trainer.pattern.flight import Flight
+from trainer.pattern.leg import Leg
+from trainer.pattern.plan import PatternPlan
+from trainer.pattern.profiles import PROFILES
+from trainer.session.plan import SessionPlan
+from trainer.tower.arriving import INITIAL_GAP_S
+from trainer.tower.picture import Picture
+from trainer.tower.probe import try_course
+from trainer.traffic.course import Course
+from trainer.traffic.demand import Visitor
+
+PATIENCE_S = 600.0
+LOOK_EVERY_S = 5.0
+_AT_A_POINT = frozenset({Leg.INBOUND, Leg.ENTRY_POINT, Leg.BREAKOUT, Leg.CLIMB_OUT})
+_STARTS = {
+    "inbound": Leg.INBOUND,
+    "straight_in": Leg.INBOUND,
+    "initial": Leg.INITIAL,
+    "departure": Leg.DEPARTURE,
+}
+RELEASE_S = 45.0
+"""Nobody is over the threshold within this time of a take-off."""
+
+
+class Arrivals:
+    def __init__(self, plan: SessionPlan, pattern: PatternPlan) -> None:
+        self._plan = plan
+        self._pattern = pattern
+        self._scripted = sorted(plan.traffic, key=lambda other: other.after_s)
+        self._waiting = sorted(plan.visitors, key=lambda visitor: visitor.at)
+        self._look_at = 0.0
+
+    @property
+    def next_at(self) -> float:
+        """When somebody next comes, or is looked at again."""
+        scripted = self._scripted[0].after_s if self._scripted else float("inf")
+        return min(scripted, max(self._waiting[0].at, self._look_at) if self._waiting else float("inf"))
+
+    def scripted(self, now: float) -> list[tuple[str, Flight, tuple[str, ...], str]]:
+        """Callsign, flight, circuits and leg of a drill's own traffic that appears by now."""
+        come: list[tuple[str, Flight, tuple[str, ...], str]] = []
+        while self._scripted and self._scripted[0].after_s <= now:
+            other = self._scripted.pop(0)
+            start = Leg(other.starts)
+            via = self._plan.entry_point if start is Leg.INBOUND else None
+            profile = PROFILES[other.aircraft.replace("_", " ")]
+            flight = Flight(self._pattern, profile, start=start, at=now, via=via)
+            come.append((other.callsign, flight, tuple(other.circuits), other.starts))
+        return come
+
+    def too_long(self, now: float) -> list[Visitor]:
+        """Those who have waited in vain."""
+        gone = [visitor for visitor in self._waiting if visitor.at + PATIENCE_S < now]
+        self._waiting = [visitor for visitor in self._waiting if visitor not in gone]
+        return gone
+
+    def next_visitor(self, now: float, picture: Picture) -> tuple[Visitor, Flight] | None:
+        """The first of those waiting for whom there is room; one at a time."""
+        if now < self._look_at:
+            return None
+        self._look_at = now + LOOK_EVERY_S
+        for visitor in self._waiting:
+            if visitor.at > now:
+                return None
+            flight = self._room_for(visitor, now, picture)
+            if flight is not None:
+                self._waiting.remove(visitor)
+                return visitor, flight
+        return None
+
+    def _room_for(self, visitor: Visitor, now: float, picture: Picture) -> Flight | None:
+        start = _STARTS[visitor.arrives]
+        if start is Leg.INBOUND and any(
+            flight.via == visitor.via and flight.leg in _AT_A_POINT for flight in picture.flights.values()
+        ):
+            return None
+        if start is not Leg.INBOUND and len(picture.in_the_pattern) >= picture.field.limit:
+            return None
+        if start is Leg.DEPARTURE and not _runway_is_free(picture):
+            return None
+        via = visitor.via if start is Leg.INBOUND else None
+        flight = Flight(self._pattern, visitor.profile, start=start, at=now, via=via)
+        tried = try_course(visitor.callsign, picture, Course(flight, now), visitor.circuits[0])
+        if not tried.is_free(picture):
+            return None
+        if start is Leg.INITIAL and not _alone_on_initial(now, picture):
+            return None
+        return flight
+
+
+def _runway_is_free(picture: Picture) -> bool:
+    for name in picture.flights:
+        outlook = picture.outlook(name)
+        if outlook.threshold is not None and 0.0 <= outlook.threshold - picture.now < RELEASE_S:
+            return False
+        if any(
+            occupied.start <= picture.now < occupied.free_at(picture.same_runway_nm)
+            for occupied in outlook.runway
+        ):
+            return False
+    return True
+
+
+def _alone_on_initial(now: float, picture: Picture) -> bool:
+    return not any(
+        leg is Leg.INITIAL and abs(at - now) < INITIAL_GAP_S
+        for name in picture.flights
+        for at, leg in picture.outlook(name).legs
+    )

@@ -1,0 +1,292 @@
+"""The controller's desk: what he has heard from each aircraft, what he waits for, what he says next.
+
+One and the same for the trainee and for the others. What is decided is the tower's (`trainer.tower`);
+here it is kept whom an answer is owed by, what was repeated, and who waits for a second word.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from phraseology.calls import CALLS
+from phraseology.elements import Kind
+from phraseology.readback import answer_to
+from phraseology.replies import Message, message, say_message
+from phraseology.standards import standard
+from trainer.pattern.leg import Leg
+from trainer.session.aircraft import Aircraft
+from trainer.session.dialogue import Spoken, asked_by
+from trainer.session.frequency import PLANNING_S, TOWER, Frequency, Transmission
+from trainer.session.owed import Owed
+from trainer.session.plan import SessionPlan
+from trainer.tower.hearback import question_after
+from trainer.tower.landing import SHORT_FINAL_S, send_around
+from trainer.tower.picture import Asked, Decision, Picture
+from trainer.tower.policy import decide, follow_up
+from trainer.tower.script import Script
+from trainer.tower.traps import Traps
+from trainer.tower.watch import part
+from trainer.traffic.outlook import Outlooks
+
+ANSWER_WITHIN_S = 8.0
+"""The tower repeats itself after so long without an answer. Our own choice: twelve read-back latencies."""
+REPEATS = 2
+FOLLOW_UP_AFTER_S = 6.0
+WATCH_EVERY_S = 4.0
+
+_MORE_TO_COME = frozenset({"continue_approach", "extend_downwind", "stand_by", "hold_at", "extend_upwind"})
+"""Replies after which the aircraft waits for another word."""
+
+
+class Desk:
+    """`unanswered` is told of an answer that never came: the aircraft and what was expected."""
+
+    def __init__(
+        self,
+        plan: SessionPlan,
+        frequency: Frequency,
+        aircraft: Mapping[str, Aircraft],
+        unanswered: Callable[[Aircraft, str], None],
+        traps: Traps,
+    ) -> None:
+        self._plan = plan
+        self._frequency = frequency
+        self._aircraft = aircraft
+        self._unanswered = unanswered
+        self._traps = traps
+        self._script = Script(plan.steps)
+        self._standard = standard(plan.field.standard)
+        self._outlooks = Outlooks()
+        self._follow_ups: dict[str, tuple[Asked, float]] = {}
+        self._told: dict[str, float] = {}
+        self._watched_at = 0.0
+        self.now = 0.0
+
+    def picture(self) -> Picture:
+        aircraft = self._aircraft
+        return Picture(
+            self.now,
+            self._plan.field,
+            self._plan.runway,
+            self._plan.wind,
+            self._plan.altimeter,
+            {name: each.flight for name, each in aircraft.items()},
+            {name: each.landing for name, each in aircraft.items()},
+            frozenset(name for name, each in aircraft.items() if each.has_priority),
+            self._outlooks,
+        )
+
+    def forget(self, callsign: str) -> None:
+        """The aircraft is gone."""
+        self._outlooks.forget(callsign)
+        self._follow_ups.pop(callsign, None)
+        self._told.pop(callsign, None)
+
+    def obeyed(self, callsign: str) -> None:
+        """The aircraft now flies what it was told: what was foreseen for it no longer holds."""
+        self._outlooks.forget(callsign)
+        self._told.pop(callsign, None)
+
+    def no_longer_waits(self, callsign: str) -> None:
+        self._follow_ups.pop(callsign, None)
+
+    # -- what pilots say --------------------------------------------------------------------------
+
+    def called(self, aircraft: Aircraft, spoken: Spoken) -> None:
+        """A call, as heard and as judged."""
+        call = spoken.expected.name
+        if call == "say_again":
+            self._say_last_again(aircraft)
+            return
+        question = question_after(spoken.assessment)
+        if question and not spoken.expected.given_away_by(spoken.parsed):
+            question = "say_again"  # nobody knows which call this was to be
+        asked = asked_by(spoken, aircraft.callsign, aircraft.atis, aircraft.intention)
+        if question:
+            self.ask(aircraft, question, asked, spoken)
+        else:
+            self.understood(aircraft, asked)
+
+    def understood(self, aircraft: Aircraft, asked: Asked) -> None:
+        """A call that can be used: the tower decides, unless a drill has decided for it."""
+        aircraft.owed = None
+        aircraft.contact = True
+        aircraft.has_made(asked.call)
+        self.act_at_once(aircraft, asked.call)
+        self._decide(aircraft, asked)
+
+    def act_at_once(self, aircraft: Aircraft, call: str) -> None:
+        """What a pilot does when he says it, without waiting for the tower."""
+        flight = aircraft.flight
+        if call == "going_around" and "go_around" in flight.possible:
+            flight.go_around(self.now)
+        if call == "straight_through" and "straight_through" in flight.possible:
+            flight.straight_through(self.now)
+        if call in ("going_around", "straight_through"):
+            self.obeyed(aircraft.callsign)
+
+    def answered(self, aircraft: Aircraft, spoken: Spoken) -> None:
+        """An answer to what the tower said, as heard and as judged."""
+        owed = aircraft.owed
+        assert owed is not None
+        question = question_after(spoken.assessment)
+        if spoken.assessment.refused and question is None:
+            self._refused(aircraft, spoken)
+        elif question is None:
+            self.answered_well(aircraft, spoken.parsed.value(Kind.INTENTION))
+        elif question == "say_again" and spoken.assessment.unsure:
+            self.says(message("say_again", aircraft.callsign, {}), ("the answer was not clear",))
+            aircraft.owed = replace(owed, since=self.now)
+        else:
+            self._repeat(aircraft, owed, "the read-back was wrong", corrects=owed.then is None)
+
+    def answered_well(self, aircraft: Aircraft, intention: str | None = None) -> None:
+        """The answer that was owed has come; what waited for it is decided now."""
+        owed, aircraft.owed = aircraft.owed, None
+        if owed is not None and owed.then is not None and owed.then.call in CALLS:
+            aircraft.has_made(owed.then.call)
+            aircraft.contact = True
+            self._decide(aircraft, replace(owed.then, intention=intention or owed.then.intention))
+
+    def _refused(self, aircraft: Aircraft, spoken: Spoken) -> None:
+        """ "Unable" is always available: what was approved is not used, and the tower asks what then."""
+        aircraft.owed = None
+        aircraft.flight.refuse(self.now)
+        self.obeyed(aircraft.callsign)
+        if spoken.parsed.has(Kind.ACTION, "going_around"):
+            self.act_at_once(aircraft, "going_around")
+        else:
+            self.ask(aircraft, "say_intentions", Asked("refusal", aircraft.callsign))
+
+    # -- what the tower says ----------------------------------------------------------------------
+
+    def says(self, msg: Message, reasons: tuple[str, ...], after: str | None = None) -> None:
+        words = say_message(msg, self._standard)
+        self._frequency.offer(Transmission(TOWER, words, self.now + PLANNING_S, msg, reasons, after=after))
+
+    def _decide(self, aircraft: Aircraft, asked: Asked) -> None:
+        if asked.intention is not None and asked.call in ("gear_report", "final", "intention"):
+            aircraft.said_landing = asked.intention
+        picture = self.picture()
+        forced = self._script.forced(asked, picture) if aircraft.is_trainee else None
+        self._carry_out(asked, forced or decide(asked, picture))
+
+    def _carry_out(self, asked: Asked, decision: Decision) -> None:
+        ends = [runway.end for runway in self._plan.field.runways]
+        trap = None
+        if asked.call:  # what the tower says of itself keeps aircraft apart: no error there
+            trap = self._traps.instead_of(decision.message, self._plan.runway, ends, self._aircraft)
+        sent = trap or decision.message
+        reasons = (*decision.reasons, "an error of the tower") if trap else decision.reasons
+        self.says(sent, reasons, decision.after)
+        if trap is not None and trap.to != asked.callsign:
+            self._aircraft[asked.callsign].not_heard(asked.call)
+        elif trap is not None:
+            self._aircraft[asked.callsign].owed_right = asked
+        elif decision.course is not None:
+            self._outlooks.intend(asked.callsign, decision.course)
+        self._told[asked.callsign] = self.now
+        waiting = asked if asked.call else self._reported_before(decision.message)
+        if decision.message.kind in _MORE_TO_COME and waiting is not None:
+            self._follow_ups[asked.callsign] = (waiting, self.now + FOLLOW_UP_AFTER_S)
+        else:
+            self._follow_ups.pop(asked.callsign, None)
+        if decision.message.kind == "check_wheels_down":
+            self.ask(self._aircraft[asked.callsign], "check_wheels_down", asked)
+
+    def _reported_before(self, msg: Message) -> Asked | None:
+        """Of itself the tower extends a downwind: whoever has reported his gear waits for his turn; the
+        others will report it."""
+        aircraft = self._aircraft[msg.to]
+        reported = (aircraft.flight.leg_since, "gear_report") in aircraft.made
+        if msg.kind != "extend_downwind" or not reported:
+            return None
+        return Asked("gear_report", msg.to, aircraft.landing)
+
+    def sent(self, aircraft: Aircraft, msg: Message) -> None:
+        """The message has ended, and the aircraft has heard it: it owes its answer from now on."""
+        expected = answer_to(msg, aircraft.context)
+        if aircraft.owed and aircraft.owed.message == msg:
+            aircraft.owed = replace(aircraft.owed, since=self.now)
+        elif expected.silence.value == "wrong":
+            then, aircraft.owed_right = aircraft.owed_right, None
+            aircraft.owed = Owed(msg, expected, self.now, then=then)
+
+    def ask(self, aircraft: Aircraft, question: str, asked: Asked, spoken: Spoken | None = None) -> None:
+        """Ask the pilot back; after "say again" the whole call is expected once more."""
+        knows_who = spoken is None or spoken.parsed.has(Kind.CALLSIGN, aircraft.callsign)
+        msg = message(question, aircraft.callsign if knows_who else "", {})
+        expected = answer_to(replace(msg, to=aircraft.callsign), aircraft.context)
+        then: Asked | None = asked
+        if question == "say_again" and spoken is not None:
+            expected, then = spoken.expected, None
+        self.says(msg, (f"asked back: {question.replace('_', ' ')}",))
+        if then is not None:
+            aircraft.owed = Owed(msg, expected, self.now, then=then)
+        elif not aircraft.is_trainee:
+            aircraft.will_say_again(expected.name)
+
+    def _repeat(self, aircraft: Aircraft, owed: Owed, reason: str, *, corrects: bool) -> None:
+        """Say the message again, twice at most; then ask for intentions, and go on without an answer."""
+        if owed.repeated >= REPEATS:
+            aircraft.owed = None
+            self._unanswered(aircraft, owed.expected.name)
+            if owed.message.kind != "say_intentions" and owed.then is None:
+                self.ask(aircraft, "say_intentions", Asked("no_answer", aircraft.callsign))
+            return
+        again = replace(owed.message, corrects=corrects)
+        aircraft.owed = replace(
+            owed, message=again, since=self.now + ANSWER_WITHIN_S, repeated=owed.repeated + 1
+        )
+        self.says(again, (reason,))
+
+    def _say_last_again(self, aircraft: Aircraft) -> None:
+        if aircraft.owed:
+            again = replace(aircraft.owed.message, corrects=False)
+            self.says(again, ("the pilot asked to say again",))
+            aircraft.owed = replace(aircraft.owed, message=again)
+
+    # -- what the tower does of itself ------------------------------------------------------------
+
+    def tend(self) -> None:
+        """Whatever is due by now: second words, answers that did not come, aircraft that come too close."""
+        self._watch()
+        self._follow_up()
+        for aircraft in list(self._aircraft.values()):
+            owed = aircraft.owed
+            if owed and self._frequency.quiet and self.now - owed.since > ANSWER_WITHIN_S:
+                self._repeat(aircraft, owed, "no answer", corrects=False)
+
+    def _follow_up(self) -> None:
+        """Those told to continue, extend, hold or stand by hear again when there is something to say."""
+        if not self._follow_ups or not self._frequency.quiet or self._frequency.must_answer:
+            return
+        for callsign, (asked, after) in list(self._follow_ups.items()):
+            if self.now < after:
+                continue
+            landing = asked.call in ("gear_report", "final")
+            decision = (follow_up if landing else decide)(asked, self.picture())
+            if decision is None or decision.message.kind in _MORE_TO_COME - {"continue_approach"}:
+                self._follow_ups[callsign] = (asked, self.now + WATCH_EVERY_S / 2.0)
+                continue
+            self._carry_out(asked, decision)
+            return
+
+    def _watch(self) -> None:
+        if self.now - self._watched_at < WATCH_EVERY_S or len(self._aircraft) < 1:
+            return
+        self._watched_at = self.now
+        picture = self.picture()
+        for callsign, aircraft in self._aircraft.items():
+            if aircraft.flight.leg is Leg.FINAL and aircraft.flight.clearances.landing is None:
+                to_go = aircraft.flight.path.ends_at - self.now
+                unheard = callsign not in self._follow_ups and callsign not in self._told
+                if unheard and aircraft.contact and to_go < SHORT_FINAL_S:
+                    self._carry_out(
+                        Asked("", callsign),
+                        send_around(Asked("", callsign), picture, "no gear report, no clearance"),
+                    )
+                    return
+        recently = {name for name, at in self._told.items() if self.now - at < 4.0 * ANSWER_WITHIN_S}
+        decision = part(picture, frozenset(recently))
+        if decision is not None:
+            self._carry_out(Asked("", decision.message.to), decision)
