@@ -182,7 +182,9 @@ class Unplugged:
 def test_ears_that_fail_say_so(flown: Callable[..., Any]) -> None:
     told: list[EarsEvent] = []
     _, ears = flown().grow_ears(None)
-    hearing = Hearing(Unplugged(), ears, lambda: WordAutomaton(2, 1, (Arc(0, 1, "roger", 0.0),)), lambda: False, told.append)
+    hearing = Hearing(
+        Unplugged(), ears, lambda: WordAutomaton(2, 1, (Arc(0, 1, "roger", 0.0),)), lambda: False, told.append
+    )
     hearing.start()
     hearing.join()
     assert told == [EarsLost("The ears have failed (OSError('no such device')).")]
