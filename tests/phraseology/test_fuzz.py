@@ -296,7 +296,7 @@ class Meaning:
             case Kind.CONDITION:
                 return self.says_condition(value or "")
             case Kind.BREAK if value and value.startswith("in "):
-                return bool(re.search(rf" break(ing)? in {digits(value)} seconds ", self.text))
+                return bool(re.search(rf" break(ing)? in (0 )?{digits(value)} seconds ", self.text))
             case Kind.FUEL if value != "minimum":
                 minutes = "" if value is None else f" {digits(value)} "
                 return minutes in self.text and bool(re.search(" (fuel|minutes?|hours?|plus) ", self.text))
