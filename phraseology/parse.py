@@ -21,6 +21,7 @@ from phraseology.words import tokens
 __all__ = ["Parsed", "World", "parse"]
 
 _KIN = (
+    frozenset({Kind.STATION, Kind.FIELD}),
     frozenset({Kind.CLEARANCE, Kind.INTENTION}),
     frozenset({Kind.POINT, Kind.REPORT, Kind.WHERE, Kind.HOLD}),
     frozenset({Kind.POSITION, Kind.REPORT, Kind.DISTANCE, Kind.ACTION}),

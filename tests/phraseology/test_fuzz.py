@@ -388,9 +388,12 @@ class Meaning:
     def other_runway(self) -> str:
         if self.expected.name == "answer_to_go_ahead":  # whatever he wants, another runway too
             return ""
-        for match in re.finditer(
-            r"(?<! no)(?<! not) runway ((?:\d )+)(?:(left|right|center|centre) )?(\w*)", self.text
-        ):
+        for match in re.finditer(r" runway ((?:\d )+)(?:(left|right|center|centre) )?(\w*)", self.text):
+            if (
+                self.text[: match.start()].split()[-1:]
+                and self.text[: match.start()].split()[-1] in _NEGATIONS
+            ):
+                continue  # "no runway ..." names none
             figures = match[1].replace(" ", "").removeprefix("0")
             if match[3] in ("mile", "miles") or (
                 len(figures) == 1 and _measures("", self.text, match.end(1))
