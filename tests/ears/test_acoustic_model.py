@@ -52,7 +52,7 @@ def test_lexicon_and_topology_give_the_chains_of_the_published_loop() -> None:
                     path + tail for path in begun for tail in _phone_paths(acoustic.transitions.phones[phone])
                 ]
             ours[word] += begun
-    reward = 7.0  # the training tools' price for background, on its first arc
+    reward = 3.0  # the training tools' price for background, on its first arc
     ours[BACKGROUND] = [[(path[0][0], path[0][1] - reward), *path[1:]] for path in ours[BACKGROUND]]
 
     assert len(ours) > 350
