@@ -21,7 +21,9 @@ def test_a_small_evaluation_writes_its_three_files(tmp_path: Path) -> None:
     assert "| calls exact |" in page
     assert (tmp_path / "results" / "results.svg").read_text(encoding="utf-8").startswith("<svg")
     found = json.loads((tmp_path / "results" / "results.json").read_text(encoding="utf-8"))
-    assert {row["engine"] for row in found["results"]} == {f"shipped, {part}" for part in ("situation", "strict", "loop")}
+    assert {row["engine"] for row in found["results"]} == {
+        f"shipped, {part}" for part in ("situation", "strict", "loop")
+    }
     assert all(row["outcome"] for row in found["results"])
     noise = [row for row in found["results"] if row["family"] == "no speech at all"]
     assert noise
