@@ -218,9 +218,8 @@ def _judge_the_rest(
         elif element.kind is Kind.BREVITY:
             rest.append(_extra("brevity", parsed, element, rules["brevity"]))
         elif element.kind is Kind.ALTIMETER and parsed.words[element.start] in NUMBER_WORDS:
-            rest.append(
-                _unread([*parsed.words[element.start : element.end]], Severity.MAJOR, rules["brevity"])
-            )
+            figures = list(parsed.words[element.start : element.end])
+            rest.append(_unread(figures, Severity.MAJOR, rules["brevity"]))
         elif element.kind not in _HARMLESS and (expected.ordered or _acts(element)):
             entry = Judged(
                 element.kind.value, "", element.value, Verdict.EXTRA, Severity.MINOR, rules["brevity"]

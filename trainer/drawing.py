@@ -11,11 +11,10 @@ from xml.sax.saxutils import escape
 from trainer.pattern.leg import Leg
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.summary import LegFigures, PatternFigures
-
-Place = tuple[float, float]
+from trainer.svg import INK, Place, north_up, stroke, text
 
 _WIDTH, _HEIGHT, _MARGIN, _HEAD, _FOOT = 1000.0, 760.0, 80.0, 84.0, 70.0
-_OVERHEAD, _CLOSED, _OUTSIDE, _INK = "#1f4e79", "#a0522d", "#6b7280", "#222222"
+_OVERHEAD, _CLOSED, _OUTSIDE = "#1f4e79", "#a0522d", "#6b7280"
 _STYLES: dict[Leg, tuple[str, str]] = {
     Leg.CLOSED_PULL_UP: (_CLOSED, "7 4"),
     Leg.CLOSED_DOWNWIND: (_CLOSED, "7 4"),
@@ -56,7 +55,7 @@ class _Paper:
 
     def __init__(self, plan: PatternPlan, places: Iterable[Place]) -> None:
         self._plan = plan
-        corners = [self._north_up(place) for place in places]
+        corners = [north_up(self._plan, place) for place in places]
         east, north = zip(*corners, strict=True)
         self._west, self._top = min(east), max(north)
         wide, high = max(east) - self._west, self._top - min(north)
@@ -64,17 +63,8 @@ class _Paper:
         self.height = _HEAD + high * self.per_nm + _MARGIN + _FOOT
         self._left = (_WIDTH - wide * self.per_nm) / 2.0
 
-    def _north_up(self, place: Place) -> Place:
-        x_nm, y_nm = place
-        along = math.radians(self._plan.heading_deg)
-        across = along + math.radians(-90.0 if self._plan.side == "left" else 90.0)
-        return (
-            x_nm * math.sin(along) + y_nm * math.sin(across),
-            x_nm * math.cos(along) + y_nm * math.cos(across),
-        )
-
     def at(self, place: Place) -> Place:
-        east, north = self._north_up(place)
+        east, north = north_up(self._plan, place)
         return (
             self._left + (east - self._west) * self.per_nm,
             _HEAD + _MARGIN / 2.0 + (self._top - north) * self.per_nm,
@@ -100,31 +90,17 @@ def draw(plan: PatternPlan, found: PatternFigures, title: str) -> str:
     return "\n".join(parts) + "\n"
 
 
-def _text(at: Place, text: str, **how: object) -> str:
-    more = "".join(f' {key.replace("_", "-")}="{value}"' for key, value in how.items())
-    return f'<text x="{at[0]:.1f}" y="{at[1]:.1f}"{more}>{escape(text)}</text>'
-
-
-def _stroke(places: Iterable[Place], colour: str, width: float, dashes: str = "", more: str = "") -> str:
-    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
-    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
-    return (
-        f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{width:g}"'
-        f' stroke-linejoin="round"{dashed}{more}/>'
-    )
-
-
 def _line(paper: _Paper, leg: LegFigures) -> str:
     colour, dashes = _STYLES.get(leg.leg, (_OVERHEAD, ""))
-    return _stroke(map(paper.at, leg.places), colour, 2.0, dashes)
+    return stroke(map(paper.at, leg.places), colour, 2.0, dashes)
 
 
 def _runway(paper: _Paper, plan: PatternPlan) -> list[str]:
     threshold, end = paper.at((0.0, 0.0)), paper.at((plan.length_nm, 0.0))
     zone = paper.at((plan.break_zone_nm, 0.0))
     return [
-        _stroke((threshold, end), "#b8bcc2", 11.0),
-        _stroke((threshold, zone), "#e3b23c", 11.0),
+        stroke((threshold, end), "#b8bcc2", 11.0),
+        stroke((threshold, zone), "#e3b23c", 11.0),
     ]
 
 
@@ -142,7 +118,7 @@ def _names(paper: _Paper, plan: PatternPlan, legs: Iterable[LegFigures]) -> Iter
         x, y = here[0] + label.aside * math.cos(outside), here[1] + label.aside * math.sin(outside)
         upright = course if -90.0 < course <= 90.0 else course + 180.0
         yield _arrow(here, course, colour)
-        yield _text(
+        yield text(
             (x, y),
             label.text,
             fill=colour,
@@ -168,19 +144,19 @@ def _marks(paper: _Paper, plan: PatternPlan, found: PatternFigures) -> Iterable[
         (report, f"{plan.report_initial_nm:g}-mile report", -1.0),
     ):
         x, y = paper.at(place)
-        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{_INK}"/>'
+        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{INK}"/>'
         yield _beside(paper, place, name, outside)
     for x_nm, end in ((0.1, plan.runway_end), (plan.length_nm - 0.25, _other_end(plan.runway_end))):
         yield _beside(paper, (x_nm, 0.0), end, -1.0, font_weight="bold")
 
 
-def _beside(paper: _Paper, place: Place, text: str, outside: float, **how: object) -> str:
+def _beside(paper: _Paper, place: Place, words: str, outside: float, **how: object) -> str:
     """Words next to a place, on the side of the pattern (1) or the other (-1)."""
     here = paper.at(place)
     x, y = paper.at((place[0], place[1] + outside * 15.0 / paper.per_nm))
     aside = (x - here[0]) / 15.0
     anchor = "middle" if abs(aside) < 0.4 else "start" if aside > 0.0 else "end"
-    return _text((x, y), text, fill=_INK, text_anchor=anchor, dominant_baseline="central", **how)
+    return text((x, y), words, fill=INK, text_anchor=anchor, dominant_baseline="central", **how)
 
 
 def _other_end(end: str) -> str:
@@ -190,8 +166,8 @@ def _other_end(end: str) -> str:
 
 
 def _surround(paper: _Paper, found: PatternFigures, title: str) -> Iterable[str]:
-    yield _text((30.0, 34.0), title, fill=_INK, font_size=18, font_weight="bold")
-    yield _text((30.0, 56.0), _in_words(found), fill=_INK)
+    yield text((30.0, 34.0), title, fill=INK, font_size=18, font_weight="bold")
+    yield text((30.0, 56.0), _in_words(found), fill=INK)
     x, foot = 30.0, paper.height - 34.0
     for colour, dashes, name in (
         (_OVERHEAD, "", "overhead"),
@@ -199,8 +175,8 @@ def _surround(paper: _Paper, found: PatternFigures, title: str) -> Iterable[str]
         (_OUTSIDE, "", "outside"),
         ("#e3b23c", "", "break zone"),
     ):
-        yield _stroke(((x, foot), (x + 34.0, foot)), colour, 8.0 if name == "break zone" else 2.0, dashes)
-        yield _text((x + 42.0, foot), name, fill=_INK, dominant_baseline="central")
+        yield stroke(((x, foot), (x + 34.0, foot)), colour, 8.0 if name == "break zone" else 2.0, dashes)
+        yield text((x + 42.0, foot), name, fill=INK, dominant_baseline="central")
         x += 60.0 + 8.0 * len(name)
     yield from _scale((_WIDTH - 60.0 - 2.0 * paper.per_nm, foot), paper.per_nm)
     yield from _north(found)
@@ -216,26 +192,26 @@ def _in_words(found: PatternFigures) -> str:
 
 def _scale(at: Place, per_nm: float) -> Iterable[str]:
     x, y = at
-    yield _stroke(((x, y), (x + 2.0 * per_nm, y)), _INK, 1.5)
+    yield stroke(((x, y), (x + 2.0 * per_nm, y)), INK, 1.5)
     for nm in (0, 1, 2):
         here = x + nm * per_nm
-        yield _stroke(((here, y - 5.0), (here, y + 5.0)), _INK, 1.5)
-        yield _text((here, y - 10.0), f"{nm}" if nm < 2 else "2 NM", fill=_INK, text_anchor="middle")
+        yield stroke(((here, y - 5.0), (here, y + 5.0)), INK, 1.5)
+        yield text((here, y - 10.0), f"{nm}" if nm < 2 else "2 NM", fill=INK, text_anchor="middle")
 
 
 def _north(found: PatternFigures) -> Iterable[str]:
     x = _WIDTH - 50.0
-    yield _stroke(((x, 62.0), (x, 26.0)), _INK, 1.5)
-    yield _arrow((x, 24.0), -90.0, _INK)
-    yield _text((x, 78.0), "north (mag)", fill=_INK, text_anchor="middle", font_size=11)
+    yield stroke(((x, 62.0), (x, 26.0)), INK, 1.5)
+    yield _arrow((x, 24.0), -90.0, INK)
+    yield text((x, 78.0), "north (mag)", fill=INK, text_anchor="middle", font_size=11)
     x -= 90.0
     if found.wind_kt == 0.0:
-        yield _text((x, 48.0), "calm", fill=_INK, text_anchor="middle")
+        yield text((x, 48.0), "calm", fill=INK, text_anchor="middle")
         return
     going = found.wind_from_deg + 180.0 - 90.0
     ahead = math.radians(going)
     ends = [(x + side * 17.0 * math.cos(ahead), 42.0 + side * 17.0 * math.sin(ahead)) for side in (-1, 1)]
-    yield _stroke(ends, _INK, 1.5)
-    yield _arrow(ends[1], going, _INK)
+    yield stroke(ends, INK, 1.5)
+    yield _arrow(ends[1], going, INK)
     wind = f"wind {found.wind_from_deg:03.0f}/{found.wind_kt:.0f}"
-    yield _text((x, 78.0), wind, fill=_INK, text_anchor="middle", font_size=11)
+    yield text((x, 78.0), wind, fill=INK, text_anchor="middle", font_size=11)

@@ -11,13 +11,12 @@ from xml.sax.saxutils import escape
 
 from trainer.pattern.leg import Leg
 from trainer.pattern.plan import PatternPlan
+from trainer.svg import INK, Place, north_up, stroke, text
 
 _WIDTH, _PLAN_HIGH, _TIME_HIGH, _MARGIN = 1000.0, 620.0, 300.0, 50.0
 _COLOURS = ("#1f4e79", "#a0522d", "#2e7d4f", "#7b3f8c", "#b8860b", "#5a6270", "#9c2f3f", "#2f7f8c")
-_INK, _FAINT = "#222222", "#b8bcc2"
+_FAINT = "#b8bcc2"
 _LONGEST_NM = 15.0
-
-Place = tuple[float, float]
 
 
 @dataclass
@@ -53,7 +52,7 @@ def draw_tracks(plan: PatternPlan, traces: Sequence[Trace], seconds: float, titl
         f' width="{_WIDTH:.0f}" height="{high:.0f}" font-family="sans-serif" font-size="12">',
         f"<title>{escape(title)}</title>",
         '<rect width="100%" height="100%" fill="white"/>',
-        _text((20.0, 28.0), title, font_size=16, font_weight="bold"),
+        text((20.0, 28.0), title, font_size=16, font_weight="bold"),
         *_plan_view(plan, traces),
         *_time_and_distance(traces, max(seconds, 1.0)),
         "</svg>",
@@ -61,54 +60,34 @@ def draw_tracks(plan: PatternPlan, traces: Sequence[Trace], seconds: float, titl
     return "\n".join(parts) + "\n"
 
 
-def _text(at: Place, text: str, **how: object) -> str:
-    more = "".join(f' {key.replace("_", "-")}="{value}"' for key, value in how.items())
-    return f'<text x="{at[0]:.1f}" y="{at[1]:.1f}" fill="{_INK}"{more}>{escape(text)}</text>'
-
-
-def _line(places: Iterable[Place], colour: str, width: float) -> str:
-    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
-    return f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{width:g}"/>'
-
-
 def _colour(index: int) -> str:
     return _COLOURS[index % len(_COLOURS)]
 
 
 def _plan_view(plan: PatternPlan, traces: Sequence[Trace]) -> Iterable[str]:
-    along = math.radians(plan.heading_deg)
-    across = along + math.radians(-90.0 if plan.side == "left" else 90.0)
-
-    def north_up(place: Place) -> Place:
-        x, y = place
-        return (
-            x * math.sin(along) + y * math.sin(across),
-            x * math.cos(along) + y * math.cos(across),
-        )
-
     runway = [(0.0, 0.0), (plan.length_nm, 0.0)]
     points = {name: plan.point(name) for name in plan.points}
     flown = [(x, y) for trace in traces for _, x, y, _ in trace.samples]
-    east, north = zip(*map(north_up, [*runway, *points.values(), *flown]), strict=True)
+    east, north = zip(*(north_up(plan, each) for each in (*runway, *points.values(), *flown)), strict=True)
     wide, high = max(max(east) - min(east), 0.1), max(max(north) - min(north), 0.1)
     per_nm = min((_WIDTH - 2 * _MARGIN) / wide, (_PLAN_HIGH - _MARGIN) / high)
     left = (_WIDTH - wide * per_nm) / 2.0
 
     def at(place: Place) -> Place:
-        e, n = north_up(place)
+        e, n = north_up(plan, place)
         return left + (e - min(east)) * per_nm, _MARGIN + (max(north) - n) * per_nm
 
-    yield _line(map(at, runway), _FAINT, 9.0)
+    yield stroke(map(at, runway), _FAINT, 9.0)
     for name, place in points.items():
         x, y = at(place)
-        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{_INK}"/>'
-        yield _text((x + 7.0, y - 5.0), name)
+        yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{INK}"/>'
+        yield text((x + 7.0, y - 5.0), name)
     for index, trace in enumerate(traces):
         if len(trace.samples) > 1:
-            yield _line((at((x, y)) for _, x, y, _ in trace.samples), _colour(index), 0.9)
+            yield stroke((at((x, y)) for _, x, y, _ in trace.samples), _colour(index), 0.9)
     foot = _PLAN_HIGH + _MARGIN
-    yield _line(((20.0, foot), (20.0 + 2.0 * per_nm, foot)), _INK, 1.5)
-    yield _text((26.0 + 2.0 * per_nm, foot + 4.0), "2 NM, north (magnetic) up")
+    yield stroke(((20.0, foot), (20.0 + 2.0 * per_nm, foot)), INK, 1.5)
+    yield text((26.0 + 2.0 * per_nm, foot + 4.0), "2 NM, north (magnetic) up")
 
 
 def _time_and_distance(traces: Sequence[Trace], seconds: float) -> Iterable[str]:
@@ -122,16 +101,16 @@ def _time_and_distance(traces: Sequence[Trace], seconds: float) -> Iterable[str]
             bottom - _TIME_HIGH * min(nm, _LONGEST_NM) / _LONGEST_NM,
         )
 
-    yield _text((_MARGIN, top - 12.0), "distance to go to the threshold, NM, against minutes")
+    yield text((_MARGIN, top - 12.0), "distance to go to the threshold, NM, against minutes")
     for nm in range(0, int(_LONGEST_NM) + 1, 5):
-        yield _line((at((0.0, nm)), at((seconds, nm))), _FAINT, 0.6)
-        yield _text((_MARGIN - 24.0, at((0.0, nm))[1] + 4.0), str(nm))
+        yield stroke((at((0.0, nm)), at((seconds, nm))), _FAINT, 0.6)
+        yield text((_MARGIN - 24.0, at((0.0, nm))[1] + 4.0), str(nm))
     every = 60.0 * max(1.0, math.ceil(seconds / 60.0 / 12.0))
     for count in range(int(seconds / every) + 1):
         x, y = at((count * every, 0.0))
-        yield _text((x, y + 16.0), f"{count * every / 60.0:.0f}", text_anchor="middle")
+        yield text((x, y + 16.0), f"{count * every / 60.0:.0f}", text_anchor="middle")
     for index, trace in enumerate(traces):
         for approach in trace.to_go():
-            yield _line(map(at, approach), _colour(index), 1.2)
+            yield stroke(map(at, approach), _colour(index), 1.2)
             x, y = at(approach[-1])
-            yield _text((x, y - 3.0), trace.callsign, font_size=8)
+            yield text((x, y - 3.0), trace.callsign, font_size=8)
