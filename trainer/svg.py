@@ -1,4 +1,4 @@
-"""The pieces of SVG that drawings are made of, and the way from the runway's plane to a page with north up."""
+"""The pieces of SVG that drawings are made of, and the way from the runway plane to a page, north up."""
 
 import math
 from collections.abc import Iterable
