@@ -47,8 +47,8 @@ def _arguments() -> argparse.ArgumentParser:
     train.add_argument(
         "--words", type=float, default=0.5, help="share of the word loop in what is competed with"
     )
-    train.add_argument("--width", type=int, default=512)
-    train.add_argument("--joint", type=int, default=176)
+    train.add_argument("--width", type=int, default=640)
+    train.add_argument("--joint", type=int, default=224)
     train.add_argument("--flat", action="store_true", help="begin without a trained network")
     train.add_argument("--teacher", type=Path, default=SHIPPED_MODEL / "am" / "final.mdl")
     train.add_argument("--seed", type=int, default=1)

@@ -26,11 +26,14 @@ class Hearing:
     reverberant: float = 0.35
     banded: float = 0.4
     clipped: float = 0.2
-    clean: float = 0.15
-    babble: float = 0.2
+    clean: float = 0.25
+    babble: float = 0.3
+    telephone: float = 0.15
+    gated: float = 0.12
     hum: float = 0.2
     loudest_noise_db: float = -2.0
     faintest_noise_db: float = 32.0
+    loudest_babble_db: float = 3.0
 
 
 class Augmenter:
@@ -92,8 +95,10 @@ class Augmenter:
         frequencies = torch.fft.rfftfreq(size, 1 / SAMPLE_RATE, device=self._device)[None]
         spectrum = torch.fft.rfft(clean, n=size) * self._room(count, size)
         noise_db = self._uniform(count, hearing.loudest_noise_db, hearing.faintest_noise_db)
+        babble = self._chance(count, hearing.babble)
+        noise_db = torch.where(babble, noise_db.clamp(min=hearing.loudest_babble_db), noise_db)
         noise_db = torch.where(self._chance(count, hearing.clean), self._uniform(count, 35.0, 90.0), noise_db)
-        noise = self._noise(clean, frequencies, size)
+        noise = torch.where(babble, self._voices(clean, size), self._noise(count, frequencies, size))
         noise = noise * (level / _rms(noise) * 10 ** (-noise_db / 20))
         noise_spectrum = torch.fft.rfft(noise, n=size)
         channel = self._channel(count, frequencies)
@@ -102,7 +107,7 @@ class Augmenter:
         )  # the noise of the cockpit is before the channel, that of the radio after it
         heard = torch.fft.irfft(channel * (spectrum + before * noise_spectrum), n=size)[:, :samples]
         heard = heard * (level / _level(heard).clamp(min=1.0)) + ~before * noise[:, :samples]
-        return self._gain(self._clip(heard))
+        return self._gain(self._gate(self._telephone(self._clip(heard))))
 
     def _room(self, count: int, size: int) -> Tensor:
         """Spectra of rooms: a direct sound and a tail of noise that decays by 60 dB in 0.1 to 0.6 s."""
@@ -119,9 +124,8 @@ class Augmenter:
         tail[:, 0] = 1.0
         return torch.fft.rfft(tail, n=size)
 
-    def _noise(self, clean: Tensor, frequencies: Tensor, size: int) -> Tensor:
-        """Coloured noise, with tones of engines and mains in some, or other voices."""
-        count = len(clean)
+    def _noise(self, count: int, frequencies: Tensor, size: int) -> Tensor:
+        """Coloured noise, with tones of engines and mains in some."""
         slope = self._uniform(count, -0.2, 1.1)  # 0 white, 0.5 pink, 1 brown
         shape = (frequencies.clamp(min=40.0) / 1000) ** -slope
         white = torch.fft.rfft(self._normal(count, size))
@@ -138,13 +142,16 @@ class Augmenter:
             2 * math.pi * self._uniform(count, 0.2, 3.0) * time + self._uniform(count, 0.0, 6.3)
         )
         noise = noise * sway
-        others = torch.stack(
-            [torch.roll(clean, (step, 1000 * step * step), (0, 1)) for step in (1, 2, 3, 5)]
-        ).sum(0)
+        return noise / _rms(noise)
+
+    def _voices(self, clean: Tensor, size: int) -> Tensor:
+        """Other clips of the batch at once: a crowd of six, or one or two that stand out."""
+        others = torch.zeros_like(clean)
+        for step in (1, 2, 3, 5, 8, 13):
+            loud = torch.exp(1.2 * self._normal(len(clean), 1))
+            others = others + loud * torch.roll(clean, (step, 1000 * step * step), (0, 1))
         others = torch.nn.functional.pad(others, (0, size - clean.shape[1]))
-        return torch.where(
-            self._chance(count, self._hearing.babble), others / _rms(others), noise / _rms(noise)
-        )
+        return others / _rms(others)
 
     def _channel(self, count: int, frequencies: Tensor) -> Tensor:
         """A microphone's uneven response; for some a band like that of a radio or telephone."""
@@ -168,6 +175,29 @@ class Augmenter:
             self._chance(count, 0.5), limit * torch.tanh(sound / limit), sound.clamp(-limit, limit)
         )
         return torch.where(self._chance(count, self._hearing.clipped), bent, sound)
+
+    def _telephone(self, sound: Tensor) -> Tensor:
+        """Some were sampled at 8 kHz once: nothing is left above 3.3 to 4 kHz; half of them in 8 bits (mu-law)."""
+        count, samples = sound.shape
+        frequencies = torch.fft.rfftfreq(samples, 1 / SAMPLE_RATE, device=self._device)[None]
+        edge = self._uniform(count, 3300.0, 4000.0)
+        passed = ((edge - frequencies) / 100.0).clamp(0.0, 1.0)
+        narrow = torch.fft.irfft(torch.fft.rfft(sound) * passed, n=samples)
+        loudest = narrow.abs().amax(-1, keepdim=True).clamp(min=1.0)
+        steps = torch.log1p(255 * narrow.abs() / loudest) / math.log(256) * 127
+        coarse = narrow.sign() * torch.expm1(steps.round() / 127 * math.log(256)) / 255 * loudest
+        narrow = torch.where(self._chance(count, 0.5), coarse, narrow)
+        return torch.where(self._chance(count, self._hearing.telephone), narrow, sound)
+
+    def _gate(self, sound: Tensor) -> Tensor:
+        """Some microphones pass nothing at all between words: quieter than a threshold for 0.15 s is silence."""
+        count, samples = sound.shape
+        block = SAMPLE_RATE // 100
+        loud = torch.nn.functional.max_pool1d(sound.abs()[:, None], block, ceil_mode=True)
+        near = torch.nn.functional.max_pool1d(loud, 15, stride=1, padding=7)
+        threshold = _level(sound) * 10 ** (-self._uniform(count, 8.0, 30.0) / 20)
+        opened = (near[:, 0] > threshold).float().repeat_interleave(block, 1)[:, :samples]
+        return torch.where(self._chance(count, self._hearing.gated), sound * opened, sound)
 
     def _gain(self, sound: Tensor) -> Tensor:
         """From a whisper at the far end of the room to overload; with the dither of `OwnGraphRecogniser`."""

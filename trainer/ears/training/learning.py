@@ -47,7 +47,7 @@ _AVERAGE = 0.998
 _FLAT_UPDATES = 200
 """Without a network to begin with, so many updates learn from the graphs alone."""
 _SAVE_EVERY = 60.0
-_TURNS = {"kokoro": 2, "human": 2}
+_TURNS = {"kokoro": 3, "human": 3}
 """How often in a round the clips of an engine come: few of the best voices outweigh many of the cheapest."""
 
 

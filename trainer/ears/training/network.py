@@ -23,10 +23,10 @@ class Shape:
     The first of `offsets` may be any number; the others are multiples of `STRIDE`.
     """
 
-    width: int = 512
-    joint: int = 176
+    width: int = 640
+    joint: int = 224
     first: int = 2
-    offsets: tuple[int, ...] = (1, 3, 3, 3, 3, 6, 6, 6)
+    offsets: tuple[int, ...] = (1, 3, 3, 3, 3, 3, 3, 3, 3, 6)
 
     @property
     def reach(self) -> int:

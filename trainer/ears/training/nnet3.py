@@ -1,6 +1,7 @@
 """Networks in Kaldi's nnet3 form, as libvosk reads them; and such a network on tensors, to learn from.
 
-Written: every normalisation folded into the affine map before it, no learning-rate fields, uniform priors.
+Written: every normalisation folded into the affine map before it, matrices in 16 bits (Kaldi's `CompressedMatrix`, "CM2": a
+smallest value, a range and 65,535 steps of it), no learning-rate fields, uniform priors.
 """
 
 import re
@@ -27,11 +28,27 @@ def _vector(values: Matrix) -> bytes:
     return b"FV " + _integer(len(values)) + np.ascontiguousarray(values, "<f4").tobytes()
 
 
+_STEPS = 65535
+
+
 def _affine(name: str, matrix: Matrix, bias: Matrix) -> bytes:
-    head = f"<ComponentName> {name} <FixedAffineComponent> <LinearParams> FM ".encode()
-    sizes = _integer(matrix.shape[0]) + _integer(matrix.shape[1])
-    body = np.ascontiguousarray(matrix, "<f4").tobytes()
+    head = f"<ComponentName> {name} <FixedAffineComponent> <LinearParams> CM2 ".encode()
+    low, span = float(matrix.min()), float(np.ptp(matrix)) or 1.0
+    sizes = struct.pack("<ffii", low, span, *matrix.shape)
+    body = np.round((matrix - low) / span * _STEPS).astype("<u2").tobytes()
     return head + sizes + body + b"<BiasParams> " + _vector(bias) + b"</FixedAffineComponent> "
+
+
+def _read_matrix(data: bytes, at: int) -> tuple[Matrix, int]:
+    """The matrix whose mark ("FM " or "CM2 ") begins at `at`, and where what follows it begins."""
+    if data[at : at + 3] == b"FM ":
+        rows, columns = (struct.unpack_from("<i", data, at + place)[0] for place in (4, 9))
+        at, count = at + 13, rows * columns
+        return np.frombuffer(data, "<f4", count, at).reshape(rows, columns), at + 4 * count
+    low, span, rows, columns = struct.unpack_from("<ffii", data, at + 4)
+    at, count = at + 20, rows * columns
+    steps = np.frombuffer(data, "<u2", count, at).reshape(rows, columns)
+    return (low + span / _STEPS * steps).astype(np.float32), at + 2 * count
 
 
 def _pointwise(name: str, kind: str, size: int) -> bytes:
@@ -121,6 +138,7 @@ def model_bytes(network: Network) -> bytes:
 
 
 _NODE = re.compile(r"component-node name=(\S+) component=(\S+) input=(.+)")
+_MAP = re.compile(rb"<ComponentName> (\S+) <FixedAffineComponent> <LinearParams> (?=FM |CM2 )")
 _OFFSET = re.compile(r"Offset\((\S+), (-?\d+)\)")
 
 
@@ -136,13 +154,9 @@ class KaldiNetwork:
             raise TrainingError(f"{path} holds no nnet3 network", "give the final.mdl of a model made here")
         self._nodes = _NODE.findall(data[start:end].decode("ascii"))
         self._maps: dict[str, tuple[Tensor, Tensor]] = {}
-        for found in re.finditer(rb"<ComponentName> (\S+) <FixedAffineComponent> <LinearParams> FM ", data):
-            at = found.end()
-            rows, columns = (struct.unpack_from("<i", data, at + place)[0] for place in (1, 6))
-            at += 10
-            matrix = np.frombuffer(data, "<f4", rows * columns, at).reshape(rows, columns)
-            at += 4 * rows * columns + len(b"<BiasParams> FV ") + 5
-            bias = np.frombuffer(data, "<f4", rows, at)
+        for found in _MAP.finditer(data):
+            matrix, at = _read_matrix(data, found.end())
+            bias = np.frombuffer(data, "<f4", len(matrix), at + len(b"<BiasParams> FV ") + 5)
             self._maps[found[1].decode()] = (
                 torch.from_numpy(matrix.copy()).to(device),
                 torch.from_numpy(bias.copy()).to(device),
