@@ -1,4 +1,4 @@
-"""The espeak-ng library that comes in the package `espeakng_loader`, made ready for pyttsx3 on Linux.
+"""The espeak-ng library that comes in the package `espeakng_loader`, made ready on Linux.
 
 Only the worker process calls `load`: it changes the process for good.
 """
@@ -6,6 +6,7 @@ Only the worker process calls `load`: it changes the process for good.
 import ctypes
 import os
 import shutil
+from collections.abc import Iterable
 from pathlib import Path
 
 from voices.errors import VoiceError
@@ -73,6 +74,9 @@ def short_data_path(data: Path, workspace: Path) -> Path:
     return short
 
 
-def variants(data: Path) -> list[str]:
-    """The timbres that can follow a voice's name after a plus sign, sorted."""
-    return sorted(entry.name for entry in (data / _VARIANTS).iterdir() if entry.is_file())
+def names(files: Iterable[str], data: Path) -> list[str]:
+    """What `speak` takes: each voice of these files ("gmw/en-US") alone, and with each timbre of the data."""
+    variants = sorted(entry.name for entry in (data / _VARIANTS).iterdir() if entry.is_file())
+    # Shavian only reads its own alphabet.
+    bases = sorted({file.rsplit("/", 1)[-1].lower() for file in files} - {"en-shaw"})
+    return bases + [f"{base}+{variant}" for base in bases for variant in variants]

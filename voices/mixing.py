@@ -93,6 +93,12 @@ def power_of_two(count: int) -> int:
     return 1 << max(0, count - 1).bit_length()
 
 
+def fast_length(count: int) -> int:
+    """A length not below `count`, at most a third longer, for which the transform is fast."""
+    whole = power_of_two(count)
+    return next(length for length in (whole // 8 * 5, whole // 4 * 3, whole) if length >= count)
+
+
 def within_full_scale(samples: Samples) -> Samples:
     """The same samples, turned down as a whole if any is beyond full scale."""
     peak = float(np.abs(samples).max(initial=0.0))

@@ -17,6 +17,8 @@ from voices.mixing import resample
 from voices.sound import Samples, Sound
 
 _CUT_FADE_S = 0.01
+_STALLED_S = 3.0  # a stream that lives asks for samples many times a second, but on a busy machine not always
+_SLOWEST_START_S = 5.0
 
 
 class Player(Protocol):
@@ -28,8 +30,18 @@ class Player(Protocol):
         ...
 
     @property
+    def seconds_left(self) -> float:
+        """Length of what was given and has not begun to play."""
+        ...
+
+    @property
     def seconds_played(self) -> float:
         """Length of all that has been played since the start."""
+        ...
+
+    @property
+    def lost(self) -> str | None:
+        """Why nothing can be played any more, as a part of a sentence; None: all is well."""
         ...
 
     def play(self, sound: Sound) -> None:
@@ -56,8 +68,16 @@ class SilentPlayer:
         return self._left() > 0
 
     @property
+    def seconds_left(self) -> float:
+        return self._left()
+
+    @property
     def seconds_played(self) -> float:
         return self._queued - self._left()
+
+    @property
+    def lost(self) -> str | None:
+        return None
 
     def play(self, sound: Sound) -> None:
         self._ends = max(self._ends, self._clock()) + sound.seconds
@@ -132,6 +152,7 @@ class DevicePlayer:
         card = _sounddevice()
         self._buffer = PlayBuffer()
         self._heard_until = 0.0
+        self._asked_at = time.monotonic() + _SLOWEST_START_S
         try:
             self._rate = int(card.query_devices(device, "output")["default_samplerate"])
             self._stream = card.OutputStream(
@@ -154,13 +175,23 @@ class DevicePlayer:
         return self._buffer.waiting > 0 or time.monotonic() < self._heard_until
 
     @property
+    def seconds_left(self) -> float:
+        return self._buffer.waiting / self._rate
+
+    @property
     def seconds_played(self) -> float:
         return self._buffer.taken / self._rate
 
+    @property
+    def lost(self) -> str | None:
+        # Some systems end the stream of a device that has gone, others never ask it for samples again.
+        stalled = time.monotonic() - self._asked_at > _STALLED_S
+        return "the sound output has gone" if stalled or not self._stream.active else None
+
     def play(self, sound: Sound) -> None:
         """As in `Player`. Raises VoiceError if the output has gone, for instance been unplugged."""
-        if not self._stream.active:
-            raise VoiceError("the sound output has stopped", "plug it in again and start again")
+        if self.lost is not None:
+            raise VoiceError(self.lost, "plug it in again")
         self._buffer.put(resample(sound, self._rate).samples)
 
     def stop(self) -> None:
@@ -173,6 +204,7 @@ class DevicePlayer:
 
     def _fill(self, out: Any, frames: int, _times: Any, _status: Any) -> None:
         block, filled = self._buffer.take(frames)
+        self._asked_at = time.monotonic()
         out[:, 0] = block
         if filled:
             self._heard_until = time.monotonic() + frames / self._rate + self._latency_s

@@ -24,10 +24,15 @@ class Sound:
 
 @dataclass(frozen=True)
 class Voice:
-    """Who speaks: a voice of the engine, and words a minute."""
+    """Who speaks: a voice of an engine, words a minute, and semitones above that voice's own pitch.
+
+    A higher pitch also makes the speaker smaller (his resonances move with it), so that one voice of a system
+    that has few gives several people.
+    """
 
     name: str
     words_a_minute: int = 165
+    semitones: float = 0.0
 
 
 class Speaker(Protocol):

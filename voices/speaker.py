@@ -1,4 +1,4 @@
-"""The first driver behind the `Speaker` port: pyttsx3 in a worker process that may die and is replaced."""
+"""The driver behind the `Speaker` port: an engine in a worker process that may die and is replaced."""
 
 import difflib
 import sys
@@ -10,8 +10,9 @@ from types import TracebackType
 from typing import Any, Self
 
 from voices.errors import UnknownVoice, VoiceError
+from voices.mixing import resample
 from voices.process import WorkerLost, WorkerProcess
-from voices.pronounce import respelled
+from voices.pronounce import Manner, engine_text
 from voices.sound import Sound, Voice
 from voices.wav import read_wav
 
@@ -20,6 +21,8 @@ JOB_TIMEOUT_S = 20.0
 ATTEMPTS = 2
 PACE_LIMITS = (80, 400)
 """Words a minute that the engines follow."""
+MOST_SEMITONES = 6.0
+"""How far a voice's pitch may be moved; words stay as clear to the recogniser as they were up to about 3."""
 
 _STOP_GRACE_S = 1.0
 _RATES = range(8_000, 48_001)
@@ -29,16 +32,24 @@ class WorkerSpeaker:
     """Speaks through a worker process, which starts with the first use and is restarted when it fails.
 
     Safe to use from several threads; they wait for one another. `log` is the file for what the
-    libraries print (thrown away if None), `command` the worker to start instead of the usual one.
+    libraries print (thrown away if None), `command` the worker to start instead of the usual one, `engine`
+    one of `voices.engine` in place of pyttsx3, `manner` how figures are pronounced.
     """
 
     def __init__(
-        self, log: Path | None = None, timeout_s: float = JOB_TIMEOUT_S, command: Sequence[str] | None = None
+        self,
+        log: Path | None = None,
+        timeout_s: float = JOB_TIMEOUT_S,
+        command: Sequence[str] | None = None,
+        engine: str | None = None,
+        manner: Manner = Manner.US,
     ) -> None:
         self._lock = threading.Lock()
         self._log = log
         self._timeout_s = timeout_s
-        self._command = tuple(command or (sys.executable, "-P", "-m", "voices.worker"))
+        usual = (sys.executable, "-P", "-m", "voices.worker", *([engine] if engine else []))
+        self._command = tuple(command or usual)
+        self._manner = manner
         self._folder = tempfile.TemporaryDirectory(prefix="voices-", ignore_cleanup_errors=True)
         self._worker: WorkerProcess | None = None
         self._engine = ""
@@ -68,10 +79,8 @@ class WorkerSpeaker:
     def speak(self, text: str, voice: Voice) -> Sound:
         """`text` (words, commas between clauses) as sound, at the engine's own rate.
 
-        The same text twice gives the same speech, but not the same samples: espeak's breath noise
-        goes on from where it was.
-        Raises UnknownVoice, or VoiceError for empty text, a pace out of `PACE_LIMITS`, and when the
-        worker has failed twice with this job.
+        Raises UnknownVoice, or VoiceError for empty text, a pace out of `PACE_LIMITS`, a pitch beyond
+        `MOST_SEMITONES`, and when the worker has failed twice with this job.
         """
         slowest, fastest = PACE_LIMITS
         if not any(character.isalnum() for character in text):
@@ -80,12 +89,20 @@ class WorkerSpeaker:
             raise VoiceError(
                 f"{voice.words_a_minute} words a minute cannot be spoken", f"stay in {slowest} to {fastest}"
             )
+        if abs(voice.semitones) > MOST_SEMITONES:
+            raise VoiceError(
+                f"a pitch of {voice.semitones:+g} semitones cannot be spoken",
+                f"stay in -{MOST_SEMITONES:g} to {MOST_SEMITONES:g}",
+            )
         with self._lock:
             self._know_voices()
             if voice.name not in self._names:
                 nearest = difflib.get_close_matches(voice.name, self._names, n=3, cutoff=0.0)
-                raise UnknownVoice(voice.name, tuple(nearest))
-            return self._with_retry(text, voice)
+                raise UnknownVoice(voice.name, tuple(nearest), self._names)
+            # Played quicker it is higher and shorter, so it is spoken slower by as much.
+            higher = 2 ** (voice.semitones / 12)
+            sound = self._with_retry(text, voice.name, round(voice.words_a_minute / higher))
+        return resample(Sound(sound.samples, round(sound.rate * higher)), sound.rate)
 
     def close(self) -> None:
         """End the worker and remove the temporary files; a second call does nothing."""
@@ -109,10 +126,10 @@ class WorkerSpeaker:
         if not self._names:
             raise self._failure("start", why)
 
-    def _with_retry(self, text: str, voice: Voice) -> Sound:
+    def _with_retry(self, text: str, voice: str, pace: int) -> Sound:
         for _ in range(ATTEMPTS):
             try:
-                return self._job(self._started(), text, voice)
+                return self._job(self._started(), text, voice, pace)
             except WorkerLost as lost:
                 self._drop(0.0)
                 why = lost
@@ -135,18 +152,18 @@ class WorkerSpeaker:
                 raise VoiceError("the voice engine has no voice", "install a voice in the system's settings")
         return self._worker
 
-    def _job(self, worker: WorkerProcess, text: str, voice: Voice) -> Sound:
+    def _job(self, worker: WorkerProcess, text: str, voice: str, pace: int) -> Sound:
         self._jobs += 1
         path = Path(self._folder.name, f"{self._jobs}.wav")
-        spoken = respelled(text) if self._engine == "espeak" else text
-        worker.send(job=self._jobs, text=spoken, voice=voice.name, rate=voice.words_a_minute, path=str(path))
+        spoken = engine_text(text, self._engine, self._manner)
+        worker.send(job=self._jobs, text=spoken, voice=voice, rate=pace, path=str(path))
         self._check(worker.reply(self._timeout_s))
         try:
             sound = read_wav(path)
         except VoiceError as error:
             raise WorkerLost(str(error)) from error
         path.unlink()
-        if sound.rate not in _RATES or not plausible(sound.seconds, text, voice.words_a_minute):
+        if sound.rate not in _RATES or not plausible(sound.seconds, text, pace):
             raise WorkerLost(f"it gave {sound.seconds:.2f} s at {sound.rate} samples a second")
         return sound
 
