@@ -285,7 +285,7 @@ def test_a_climb_out_keeps_runway_heading_to_the_altitude(corbel: PatternPlan) -
             Leg.INBOUND,
             "QUARRY",
             lambda flying: flying.approve_closed(1.0),
-            "cannot approve closed on inbound; possible now: proceed to initial, straight in",
+            "cannot approve closed on inbound; possible now: breakout, proceed to initial, straight in",
         ),
         (
             Leg.DEPARTURE,

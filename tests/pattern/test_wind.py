@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drills.check import load_field
-from drills.drill import STRONGEST_WIND_KT
+from drills.values import STRONGEST_WIND_KT
 from trainer.pattern.errors import PatternError
 from trainer.pattern.flight import Flight
 from trainer.pattern.kinematics import bank_for_radius_deg, true_airspeed_kt

@@ -55,14 +55,21 @@ def _window(call: str, opens: float, due: float, closes: float) -> Window:
 
 def _inbound(flight: Flight) -> list[Window]:
     path = flight.path
-    if flight.clearances.proceed_initial:
+    if _cleared_on(flight):
         return []
     before_point = path.when_at_distance(max(path.track.length - _BEFORE_NM, 0.0))
     due = path.when_at_distance(_CHECK_IN_DUE_NM)
     return [_window("check_in", flight.leg_since, due, before_point), *_reaching_the_point(flight)]
 
 
+def _cleared_on(flight: Flight) -> bool:
+    """It knows already where to go from the point, and passes it without a word."""
+    return flight.clearances.proceed_initial or flight.clearances.straight_in
+
+
 def _reaching_the_point(flight: Flight) -> list[Window]:
+    if _cleared_on(flight):
+        return []
     path = flight.path
     opens = path.when_at_distance(max(path.track.length - _BEFORE_NM, 0.0))
     return [_window("entry_point", opens, path.ends_at, path.ends_at + _HOLDING_REPORT_S)]
@@ -75,7 +82,7 @@ def _at_the_point(flight: Flight) -> list[Window]:
 
 def _initial(flight: Flight) -> list[Window]:
     plan = flight.plan
-    report = -plan.report_initial_nm
+    report = flight.geometry.report_x_nm
     closes = _when_x(flight, plan.break_x_nm("threshold") - _BEFORE_NM)
     return [_window("initial", _when_x(flight, report - _BEFORE_NM), _when_x(flight, report), closes)]
 

@@ -46,7 +46,7 @@ class Clearances:
 
     def left_after_entering(self, leg: Leg) -> "Clearances":
         """What still stands once this leg is entered."""
-        stands = self if leg is Leg.THREE_SIXTY else replace(self, circle=None)
+        stands = self if leg is Leg.THREE_SIXTY or self.circle is None else replace(self, circle=None)
         return stands._used_up_on(leg)
 
     def _used_up_on(self, leg: Leg) -> "Clearances":

@@ -16,8 +16,8 @@ from trainer.pattern.geometry import Geometry
 from trainer.pattern.landing import runway_needed_ft
 from trainer.pattern.leg import Leg
 from trainer.pattern.legs import leg_path
-from trainer.pattern.machine import INSTRUCTIONS, PatternMachine, Situation
-from trainer.pattern.path import Path
+from trainer.pattern.machine import INSTRUCTIONS, Situation, next_leg
+from trainer.pattern.path import Motion, Path
 from trainer.pattern.plan import BreakPoint, PatternPlan, Side
 from trainer.pattern.profiles import Profile
 
@@ -58,18 +58,14 @@ class Flight:
     def __init__(
         self, plan: PatternPlan, profile: Profile, *, start: Leg, at: float, via: str | None = None
     ) -> None:
-        self.geometry = Geometry(plan, profile)
+        self.geometry: Geometry = plan.geometry(profile)
         self.via = via
         self._motion = self._entered = self.geometry.start(start, via)
-        self._begin_machine(start, Clearances())
+        onto_the_45 = via is not None and self.geometry.joins_onto_the_45(via)
+        self._leg, self._situation = start, Situation(Clearances(), onto_the_45)
         self._changes: list[LegChange] = []
         self._now = self._leg_since = at
         self._plan_leg(flown_nm=0.0)
-
-    def _begin_machine(self, leg: Leg, clearances: Clearances) -> None:
-        onto_the_45 = self.via is not None and self.geometry.joins_onto_the_45(self.via)
-        self._situation = Situation(clearances, onto_the_45)
-        self._machine = PatternMachine(self._situation, start_value=leg)
 
     @property
     def plan(self) -> PatternPlan:
@@ -86,7 +82,7 @@ class Flight:
 
     @property
     def leg(self) -> Leg:
-        return Leg(self._machine.current_state_value)
+        return self._leg
 
     @property
     def leg_since(self) -> float:
@@ -103,15 +99,25 @@ class Flight:
         return self._path
 
     @property
+    def end_trigger(self) -> str:
+        """The event at the path's end; "" for a leg that has no end of its own."""
+        return self._end_trigger
+
+    @property
+    def entered(self) -> Motion:
+        """How the present leg was entered."""
+        return self._entered
+
+    @property
     def possible(self) -> tuple[str, ...]:
         """The instructions that can be given now, sorted."""
-        return tuple(sorted(str(event) for event in self._machine.enabled_events() if event in INSTRUCTIONS))
+        return tuple(event for event in sorted(INSTRUCTIONS) if self._target(event) is not None)
 
     def fork(self) -> "Flight":
         """An independent copy, to look ahead with."""
         twin = copy.copy(self)
         twin._changes = []
-        twin._begin_machine(self.leg, self.clearances)
+        twin._situation = replace(self._situation)
         return twin
 
     def advance(self, to: float) -> list[LegChange]:
@@ -211,6 +217,17 @@ class Flight:
         self._fly_on(t)
         self._instruct("extend_upwind", replace(self.clearances, extend_upwind=True))
 
+    def maintain(self, t: float, altitude_ft: float) -> None:
+        """Another altitude for a breakout or a climb-out under way; the way stays."""
+        diversion = self.clearances.diversion
+        if self.leg not in (Leg.BREAKOUT, Leg.CLIMB_OUT) or diversion is None:
+            raise PatternError(f"no altitude to change on {_spoken(self.leg)}")
+        self._fly_on(t)
+        self._situation.clearances = replace(
+            self.clearances, diversion=replace(diversion, altitude_ft=altitude_ft)
+        )
+        self._plan_leg(flown_nm=self._path.speeds.distance(self._now - self._leg_since))
+
     def refuse(self, t: float) -> None:
         """The pilot is unable: approvals and the landing clearance that he has not used are gone."""
         self._fly_on(t)
@@ -243,7 +260,7 @@ class Flight:
         self._situation.past_perch = x_nm <= self.geometry.perch_x_nm
 
     def _instruct(self, event: str, clearances: Clearances, via: str | None = None) -> None:
-        if event not in self.possible:
+        if event not in INSTRUCTIONS or self._target(event) is None:
             possible = ", ".join(_spoken(each) for each in self.possible) or "nothing"
             raise PatternError(f"cannot {_spoken(event)} on {_spoken(self.leg)}; possible now: {possible}")
         if via is not None:
@@ -254,15 +271,19 @@ class Flight:
         self._fly_on(self._now)  # the leg may now end where the aircraft is
 
     def _fire(self, event: str) -> None:
-        before = self.leg
-        self._machine.send(event)
-        if self.leg is not before:
-            self._leg_since, self._entered = self._now, self._motion
-            self._changes.append(LegChange(self._now, self.leg, event))
-            self._situation.clearances = self.clearances.left_after_entering(self.leg)
+        target = self._target(event)
+        if target is None:
+            raise PatternError(f"{_spoken(event)} leads nowhere from {_spoken(self.leg)}")
+        if target is not self.leg:
+            self._leg, self._leg_since, self._entered = target, self._now, self._motion
+            self._changes.append(LegChange(self._now, target, event))
+            self._situation.clearances = self.clearances.left_after_entering(target)
             self._plan_leg(flown_nm=0.0)
         else:
             self._plan_leg(flown_nm=self._path.speeds.distance(self._now - self._leg_since))
+
+    def _target(self, event: str) -> Leg | None:
+        return next_leg(self._leg, event, lambda: self._situation)
 
     def _plan_leg(self, flown_nm: float) -> None:
         flying = Flying(self.geometry, self.clearances, self._entered, self._leg_since, self.via, flown_nm)

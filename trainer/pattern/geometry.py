@@ -7,17 +7,22 @@ any wind; what the wind moves is where a turn onto them begins.
 """
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from trainer.pattern.errors import PatternError
 from trainer.pattern.kinematics import glide_path_ft, glide_path_nm, true_airspeed_kt, turn_radius_nm
 from trainer.pattern.leg import Leg
-from trainer.pattern.path import Motion, Speeds, evenly_to_speed
+from trainer.pattern.path import Motion, Path, Speeds, evenly_to_speed
 from trainer.pattern.plan import ARRIVAL_NM, CROSSWIND_NM, EXTENSION_NM, PatternPlan
 from trainer.pattern.profiles import Profile
 from trainer.pattern.track import TOWARDS, Pose, Track
 from trainer.pattern.turns import InAir
+
+if TYPE_CHECKING:
+    from trainer.pattern.flying import Flying
 
 THRESHOLD_HEIGHT_FT = 50.0
 """Height over the threshold (CP)."""
@@ -118,6 +123,16 @@ class Geometry:
     def initial_x_nm(self) -> float:
         """Where initial begins, wings level on the runway line."""
         return -max(self.plan.initial_nm, self.plan.report_initial_nm + ESTABLISHED_NM)
+
+    @property
+    def report_x_nm(self) -> float:
+        """Where the report on initial is due."""
+        return -self.plan.report_initial_nm
+
+    @property
+    def own_legs(self) -> "Mapping[Leg, Callable[[Flying], tuple[Path, str]]]":
+        """Legs that this circuit flies otherwise than the overhead does; another shape overrides it."""
+        return {}
 
     @cached_property
     def _outside_true_kt(self) -> float:

@@ -185,4 +185,4 @@ _PATHS: dict[Leg, Callable[[Flying], tuple[Path, str]]] = {
 
 def leg_path(leg: Leg, flying: Flying) -> tuple[Path, str]:
     """The path from here on, and the event at its end ("" for a leg that has no end of its own)."""
-    return _PATHS[leg](flying)
+    return flying.geometry.own_legs.get(leg, _PATHS[leg])(flying)

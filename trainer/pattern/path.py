@@ -8,6 +8,8 @@ formula of the session time; nothing is stepped.
 import math
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
 
 from trainer.pattern.track import Pose, Straight, Track
 from trainer.pattern.wind import CALM, Wind
@@ -15,13 +17,17 @@ from trainer.pattern.wind import CALM, Wind
 _SECONDS_PER_HOUR = 3600.0
 
 
-@dataclass(frozen=True)
-class Motion:
+class Motion(NamedTuple):
     """Where an aircraft is and how it moves over the ground: the pose's direction is its track."""
 
     pose: Pose
     altitude_ft: float
     speed_kt: float
+
+
+def _piece_at(lines: tuple[tuple[float, float], ...], second: float) -> int:
+    """Which of the straight lines between (second, value); the outer ones are carried on."""
+    return bisect_right(lines, (second, math.inf), 1, len(lines) - 1) - 1
 
 
 @dataclass(frozen=True)
@@ -43,26 +49,29 @@ class Speeds:
 
     def _piece(self, index: int) -> tuple[float, float, float]:
         """Start second, speed there, and knots a second, of the piece after this knot."""
-        index = min(max(index, 0), len(self.knots) - 2)
         (begin, speed), (end, next_speed) = self.knots[index], self.knots[index + 1]
         return begin, speed, (next_speed - speed) / (end - begin) if end > begin else 0.0
 
+    def flown(self, second: float) -> tuple[float, float]:
+        """NM flown by then, and the speed there."""
+        index = _piece_at(self.knots, second)
+        begin, speed, rate = self._piece(index)
+        elapsed = second - begin
+        nm = self._flown[index] + (speed + rate * elapsed / 2.0) * elapsed / _SECONDS_PER_HOUR
+        return nm, speed + rate * elapsed
+
     def at(self, second: float) -> float:
-        begin, speed, rate = self._piece(bisect_right(self.knots, (second, math.inf)) - 1)
-        return speed + rate * (second - begin)
+        return self.flown(second)[1]
 
     def distance(self, second: float) -> float:
         """NM flown by then."""
-        index = min(max(bisect_right(self.knots, (second, math.inf)) - 1, 0), len(self.knots) - 2)
-        begin, speed, rate = self._piece(index)
-        elapsed = second - begin
-        return self._flown[index] + (speed + rate * elapsed / 2.0) * elapsed / _SECONDS_PER_HOUR
+        return self.flown(second)[0]
 
     def second(self, nm: float) -> float:
         """When that distance has been flown; the first such second where the aircraft stands."""
         if nm >= self._flown[-1]:
             return self.duration
-        index = min(max(bisect_left(self._flown, nm) - 1, 0), len(self.knots) - 2)
+        index = bisect_left(self._flown, nm, 1, len(self.knots) - 1) - 1
         begin, speed, rate = self._piece(index)
         left = (nm - self._flown[index]) * _SECONDS_PER_HOUR
         root = math.sqrt(max(speed**2 + 2.0 * rate * left, 0.0))
@@ -101,7 +110,7 @@ def climb(seconds: float, altitude_ft: float, target_ft: float, rate_ft_min: flo
 
 
 def _interpolate(heights: Heights, second: float) -> float:
-    index = min(max(bisect_right(heights, (second, math.inf)) - 1, 0), len(heights) - 2)
+    index = _piece_at(heights, second)
     (begin, low), (end, high) = heights[index], heights[index + 1]
     if end <= begin:
         return high
@@ -123,7 +132,7 @@ class Path:
     repeats: bool = False
     drift: Wind = CALM
 
-    @property
+    @cached_property
     def ends_at(self) -> float:
         """Session second at which the end of the track is reached; infinite for a hold."""
         return math.inf if self.repeats else self.starts_at + self.speeds.duration
@@ -135,7 +144,8 @@ class Path:
         if lapped:
             second = math.fmod(second, self.speeds.duration)
         altitude = self.heights[-1][1] if lapped else _interpolate(self.heights, second)
-        pose, speed = self.track.at(self.speeds.distance(second)), self.speeds.at(second)
+        nm, speed = self.speeds.flown(second)
+        pose = self.track.at(nm)
         if self.drift.calm:
             return Motion(pose, altitude, speed)
         x, y = self.drift.carried_nm(second)

@@ -5,12 +5,16 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from drills.field import Field
 from trainer.pattern.errors import PatternError
 from trainer.pattern.kinematics import FEET_PER_NM
+from trainer.pattern.profiles import Profile
 from trainer.pattern.wind import Wind
+
+if TYPE_CHECKING:
+    from trainer.pattern.geometry import Geometry
 
 Side = Literal["left", "right"]
 BreakPoint = Literal["threshold", "midfield", "departure_end"]
@@ -83,6 +87,12 @@ class PatternPlan:
             wind_from_deg=from_deg,
             wind_kt=kt,
         )
+
+    def geometry(self, profile: Profile) -> "Geometry":
+        """The sizes of this class's pattern here. A plan of another circuit overrides it."""
+        from trainer.pattern.geometry import Geometry
+
+        return Geometry(self, profile)
 
     @cached_property
     def wind(self) -> Wind:

@@ -10,14 +10,14 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
+from typing import NamedTuple
 
 TOWARDS = 1
 AWAY = -1
 _FULL = 2.0 * math.pi
 
 
-@dataclass(frozen=True)
-class Pose:
+class Pose(NamedTuple):
     """A place and the direction of flight there."""
 
     x_nm: float
@@ -42,8 +42,7 @@ class Pose:
         )
 
 
-@dataclass(frozen=True)
-class Straight:
+class Straight(NamedTuple):
     start: Pose
     length: float
 
@@ -51,8 +50,7 @@ class Straight:
         return self.start.ahead(nm)
 
 
-@dataclass(frozen=True)
-class Arc:
+class Arc(NamedTuple):
     """`sweep` is the angle turned through, radians, never negative."""
 
     start: Pose
@@ -103,7 +101,7 @@ class Track:
 
     def at(self, nm: float) -> Pose:
         """Pose after this distance; outside 0..length the end segments are carried on."""
-        index = min(max(bisect_right(self._starts, nm) - 1, 0), len(self.segments) - 1)
+        index = bisect_right(self._starts, nm, 1, len(self.segments)) - 1
         return self.segments[index].at(nm - self._starts[index])
 
     def distance_to_x(self, x_nm: float) -> float | None:
@@ -163,7 +161,7 @@ def to_point(
 
 def to_pose(start: Pose, goal: Pose, radius_nm: float) -> Track:
     """Shortest turn - straight - turn from one pose to the other (Dubins 1957, the CSC words)."""
-    ways = []
+    ways: list[tuple[float, tuple[Piece, ...]]] = []
     for first in (TOWARDS, AWAY):
         for last in (TOWARDS, AWAY):
             x, y = start.centre(radius_nm, first)
@@ -177,12 +175,9 @@ def to_pose(start: Pose, goal: Pose, radius_nm: float) -> Track:
             else:
                 lean = math.asin(across / between)
                 direction = math.atan2(goal_y - y, goal_x - x) + first * lean
-            ways.append(
-                follow(
-                    start,
-                    (radius_nm, first, sweep_to(first, start.direction, direction)),
-                    math.sqrt(between**2 - across**2),
-                    (radius_nm, last, sweep_to(last, direction, goal.direction)),
-                )
-            )
-    return min(ways, key=lambda way: way.length)
+            begin = sweep_to(first, start.direction, direction)
+            straight = math.sqrt(between**2 - across**2)
+            end = sweep_to(last, direction, goal.direction)
+            length = radius_nm * begin + straight + radius_nm * end
+            ways.append((length, ((radius_nm, first, begin), straight, (radius_nm, last, end))))
+    return follow(start, *min(ways, key=lambda way: way[0])[1])

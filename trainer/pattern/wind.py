@@ -7,6 +7,7 @@ leg by the crab angle, and a turn of constant radius in the air is a trochoid on
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from trainer.pattern.errors import PatternError
 from trainer.pattern.kinematics import wind_components_kt
@@ -32,7 +33,7 @@ class Wind:
         head_kt, from_right_kt = wind_components_kt(heading_deg, from_deg, kt)
         return cls(-head_kt, towards * from_right_kt)
 
-    @property
+    @cached_property
     def calm(self) -> bool:
         return self.x_kt == 0.0 and self.y_kt == 0.0
 

@@ -1,8 +1,7 @@
 """What a flight is about to fly, as a value that is cheap to fork: the tower tries its replies on it.
 
-A `Course` starts where a flight is and follows the same paths and the same table of legs
-(`machine.transition_table`), without the strict machine, which takes two thousandths of a second to
-build. What it foresees is held equal to what flights then do by `tests/traffic/test_course.py`.
+A `Course` starts where a flight is and follows the same paths and the same table of legs. What it
+foresees is held equal to what flights then do by `tests/traffic/test_course.py`.
 """
 
 import copy
@@ -15,24 +14,11 @@ from trainer.pattern.flight import Flight, LegChange
 from trainer.pattern.flying import Flying
 from trainer.pattern.leg import Leg
 from trainer.pattern.legs import leg_path
-from trainer.pattern.machine import Situation, transition_table
+from trainer.pattern.machine import Situation, next_leg
 from trainer.pattern.path import Motion, Path
 from trainer.pattern.plan import BreakPoint, Side
 
 _INSTANT_S = 1e-6
-
-
-def _read_table() -> dict[tuple[Leg, str], list[tuple[tuple[str, ...], Leg]]]:
-    """Per leg and event: guards, all of which must hold, and the next leg; the first that holds is taken."""
-    table: dict[tuple[Leg, str], list[tuple[tuple[str, ...], Leg]]] = {}
-    for leg, trigger, target in transition_table():
-        event, _, guards = trigger.partition(" if ")
-        named = tuple(guards.replace(" if ", " and ").split(" and ")) if guards else ()
-        table.setdefault((Leg(leg), event), []).append((named, Leg(target)))
-    return table
-
-
-_TABLE = _read_table()
 
 
 class Course:
@@ -46,9 +32,9 @@ class Course:
         self.path: Path = flight.path
         self.leg_since = flight.leg_since
         self.now = flight.now
-        self._entered: Motion = flight.path.at(flight.path.starts_at)
+        self._end_trigger = flight.end_trigger
+        self._entered: Motion = flight.entered
         self._changes: list[LegChange] = []
-        self._replan()
         self.fly_on(max(now, flight.now))
         self._changes.clear()
 
@@ -94,6 +80,9 @@ class Course:
     def extend_downwind(self, t: float) -> None:
         self._instruct(t, "extend_downwind", extend_downwind=True, short_approach=False)
 
+    def short_approach(self, t: float) -> None:
+        self._instruct(t, "short_approach", short_approach=True, extend_downwind=False)
+
     def turn_base(self, t: float) -> None:
         self._instruct(t, "turn_base", extend_downwind=False)
 
@@ -106,6 +95,14 @@ class Course:
 
     def climb_out(self, t: float, altitude_ft: float, point: str) -> None:
         self._divert(t, Diversion("climb_out", point, altitude_ft))
+
+    def maintain(self, t: float, altitude_ft: float) -> None:
+        self.fly_on(t)
+        diversion = self.clearances.diversion
+        if self.leg not in (Leg.BREAKOUT, Leg.CLIMB_OUT) or diversion is None:
+            raise PatternError(f"no altitude to change on {self.leg}")
+        self.clearances = replace(self.clearances, diversion=replace(diversion, altitude_ft=altitude_ft))
+        self._replan()
 
     def _divert(self, t: float, diversion: Diversion) -> None:
         self.fly_on(t)
@@ -135,7 +132,7 @@ class Course:
         return changes
 
     def _guards(self) -> Situation:
-        """What the table's guards read, as the machine has it."""
+        """What the table's guards read, as the flight has it."""
         x_nm = self.motion().pose.x_nm
         return Situation(
             self.clearances,
@@ -145,12 +142,7 @@ class Course:
         )
 
     def _target(self, event: str) -> Leg | None:
-        rows = _TABLE.get((self.leg, event), ())
-        situation = self._guards() if any(guards for guards, _ in rows) else None
-        for guards, target in rows:
-            if all(getattr(situation, guard) for guard in guards):
-                return target
-        return None
+        return next_leg(self.leg, event, self._guards)
 
     def _fire(self, event: str) -> None:
         target = self._target(event)

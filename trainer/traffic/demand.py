@@ -20,7 +20,10 @@ _EMERGENCY_SHARE = 0.02
 @dataclass(frozen=True)
 class Visitor:
     """One aircraft to come: `at` session seconds, `via` an entry point, `circuits` what it does on each
-    approach; it leaves by the crosswind after the last, unless that is a full stop."""
+    approach; it leaves by the crosswind after the last, unless that is a full stop.
+
+    Of a demand that changes it comes only at this `level` of difficulty and above, 0 to 100.
+    """
 
     callsign: str
     profile: Profile
@@ -30,6 +33,7 @@ class Visitor:
     circuits: tuple[str, ...]
     altitude_ft: int
     emergency: bool = False
+    level: float = 0.0
 
 
 def demand(

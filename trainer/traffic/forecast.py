@@ -122,7 +122,7 @@ def _past_report(flight: Course, now: float) -> float | None:
         return now
     if flight.leg is not Leg.INITIAL:
         return None
-    when = flight.path.when_at_x(-flight.geometry.plan.report_initial_nm)
+    when = flight.path.when_at_x(flight.geometry.report_x_nm)
     return max(now, when if when is not None else now)
 
 

@@ -4,6 +4,7 @@ An outlook assumes what is stated: the aircraft flies what it has been told, lan
 would, and is granted nothing else. So it goes round the outside where it has no break and no closed.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -129,10 +130,14 @@ def _sample(course: Course, first: int, index: int, places: Samples) -> int:
     return index
 
 
-def meeting(one: Outlook, other: Outlook, not_before: float = 0.0) -> Meeting | None:
+def meeting(
+    one: Outlook, other: Outlook, not_before: float = 0.0, not_after: float = math.inf
+) -> Meeting | None:
     """The closest approach in both outlooks while at about one level; None if they never are."""
     first = max(one.first, other.first, int(not_before / STEP_S))
     last = min(one.first + len(one.places), other.first + len(other.places))
+    if not_after < math.inf:
+        last = min(last, int(not_after / STEP_S) + 2)
     if last - first < 2:
         return None
     between = (
