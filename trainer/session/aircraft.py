@@ -4,8 +4,12 @@ Also what a message of the tower makes the aircraft do. The trainee's aircraft a
 """
 
 import math
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from drills.steps import Does
+from phraseology.callkind import demanding
 from phraseology.calls import expect
 from phraseology.elements import Kind
 from phraseology.expected import Context, Expected
@@ -16,8 +20,13 @@ from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.session.owed import Owed
 from trainer.session.pilots import Pilot
+from trainer.session.wishes import Wish
 from trainer.tower.picture import Asked
 
+CALLS_AGAIN_AFTER_S = 12.0
+"""A pilot who got no answer calls again (our own choice)."""
+DEED_AFTER_S = 3.0
+"""After the leg was entered (our own choice)."""
 _DIRECTIONS = ("north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest")
 
 
@@ -39,6 +48,8 @@ class Aircraft:
     pilot: Pilot | None = None
     request: str = "overhead"
     emergency: bool = False
+    emergency_known: bool = False
+    """The tower has heard of it."""
     contact: bool = False
     owed: Owed | None = None
     owed_right: Asked | None = None
@@ -48,8 +59,22 @@ class Aircraft:
     """Since when it waits for an answer to its call."""
     closed_after: str | None = None
     """The traffic behind which it may pull closed."""
+    break_due_s: float | None = None
+    """When it has counted the seconds to its break."""
+    wish: Wish | None = None
+    deaf_until: float = 0.0
+    """Until then its radio is out."""
     astray_until: float = 0.0
     """Until then it may not be flying what the tower thinks: a message was blocked or got wrong."""
+    nature: str | None = None
+    """Of an emergency that has befallen it."""
+    extra: list[Window] = field(default_factory=list)
+    """Calls that are due here beside those of the leg, until they are made."""
+    demands: Mapping[str, frozenset[Kind]] = field(default_factory=dict)
+    """Elements that a call must carry although the standard allows less."""
+    deeds: tuple[Does, ...] = ()
+    """What a drill has it do of its own accord."""
+    legs_entered: Counter[Leg] = field(default_factory=Counter)
     leg_seen: float = -1.0
     """Since when it has been on the leg that the session last looked at."""
     _again: str | None = None
@@ -58,6 +83,9 @@ class Aircraft:
     @property
     def is_trainee(self) -> bool:
         return self.pilot is None
+
+    def is_deaf(self, now: float) -> bool:
+        return now < self.deaf_until
 
     @property
     def landing(self) -> str:
@@ -83,10 +111,21 @@ class Aircraft:
             atis=self.atis,
             request=self.request,
             where=self._where(),
+            nature=self.nature,
         )
 
     def expect(self, call: str) -> Expected:
-        return expect(call, self.context)
+        return demanding(expect(call, self.context), self.demands.get(call, frozenset()))
+
+    def enters(self, leg: Leg) -> None:
+        self.legs_entered[leg] += 1
+
+    def deed(self, leg: Leg, since: float) -> Wish | None:
+        """What the drill has it do on this leg, entered at `since`."""
+        for each in self.deeds:
+            if each.on == leg and each.occurrence == self.legs_entered[leg]:
+                return Wish(each.does, since + DEED_AFTER_S, since)
+        return None
 
     def open_windows(self) -> list[Window]:
         """The calls that belong on this leg and have not been made."""
@@ -95,7 +134,29 @@ class Aircraft:
         if self._windows is None or self._windows[0] != key:
             self._windows = (key, windows(flight))
         since = flight.leg_since
-        return [window for window in self._windows[1] if (since, window.call) not in self.made]
+        asked = [window for window in self.extra if window.opens_at_s <= flight.now]
+        usual = [window for window in self._windows[1] if (since, window.call) not in self.made]
+        return [*asked, *usual] if asked else usual
+
+    def due_windows(self) -> list[Window]:
+        """The open ones; a report of the point is none before the tower knows of the aircraft."""
+        return [window for window in self.open_windows() if self.contact or window.call != "entry_point"]
+
+    def acts_at(self, now: float) -> float:
+        """When it next enters a leg or has something to say, if nobody says anything to it; `now` where
+        that is not known beforehand."""
+        waits_for_another = self.owed is not None or self.closed_after is not None
+        on_another_leg = self.flight.leg_since != self.leg_seen
+        if self.pilot is None or waits_for_another or on_another_leg or self._again is not None:
+            return now
+        calls = [self.pilot.calls_at(window) for window in self.due_windows()]
+        call_at = min(calls, default=math.inf)
+        if self.awaiting is not None:
+            call_at = max(call_at, self.awaiting + CALLS_AGAIN_AFTER_S)
+        if self.wish is not None and self.contact:
+            call_at = min(call_at, self.wish.at)
+        breaks_at = math.inf if self.break_due_s is None else self.break_due_s
+        return min(max(call_at, self.deaf_until), self.flight.path.ends_at, breaks_at)
 
     def will_say_again(self, call: str) -> None:
         """The tower has not understood this call."""
@@ -112,6 +173,8 @@ class Aircraft:
 
     def has_made(self, call: str) -> None:
         self.made.add((self.flight.leg_since, call))
+        if self.extra:
+            self.extra = [window for window in self.extra if window.call != call]
 
     def _where(self) -> str:
         """Miles and direction from the middle of the runway, by the field's bearings."""
@@ -159,11 +222,16 @@ def _obey(flight: Flight, message: Message, now: float) -> None:
             flight.ask_report("break_report")
             flight.approve_break(now)
         case "straight_through":
-            flight.straight_through(now)
+            if flight.leg is not Leg.STRAIGHT_THROUGH:
+                flight.straight_through(now)
             if report == "outside_downwind":
                 flight.ask_report("outside_downwind")
-        case "breakout" | "closed_denied_breakout":
+        case "breakout" | "closed_denied_breakout" | "entry_not_available":
             flight.breakout(now, report)
+        case "emergency_in_pattern" if report:
+            flight.breakout(now, report)
+        case "maintain":
+            flight.maintain(now, float(message.value(Kind.ALTITUDE) or 0))
         case "closed_denied_climb_out":
             flight.climb_out(now, float(message.value(Kind.ALTITUDE) or 0), report)
         case "closed_approved":

@@ -5,15 +5,19 @@ trainee, whose aircraft goes through the very same desk.
 """
 
 import random
+import zlib
 from collections.abc import Callable
+from dataclasses import replace
 
 from phraseology.heard import Heard
+from phraseology.replies import ALL, message
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
-from trainer.session.aircraft import Aircraft, obey
+from trainer.session.aircraft import CALLS_AGAIN_AFTER_S, Aircraft, obey
 from trainer.session.arrivals import Arrivals
 from trainer.session.desk import ANSWER_WITHIN_S, Desk
 from trainer.session.dialogue import due_calls, possible_calls, understand
+from trainer.session.effects import breaks_when_due, takes_in
 from trainer.session.events import (
     Arrived,
     Blocked,
@@ -24,9 +28,10 @@ from trainer.session.events import (
     OtherSpoke,
     TowerSpoke,
 )
-from trainer.session.frequency import PLANNING_S, Frequency, Transmission
-from trainer.session.pilots import Pilot
+from trainer.session.frequency import ANSWER_GAP_S, BLOCKED, PLANNING_S, Frequency, Transmission
+from trainer.session.pilots import SAY_AGAIN, Pilot, Words
 from trainer.session.plan import SessionPlan
+from trainer.session.wishes import sees_room, wished_call
 from trainer.tower.picture import Asked, Picture
 from trainer.tower.traps import Traps
 from trainer.traffic.demand import Visitor
@@ -35,8 +40,6 @@ STEP_S = 0.25
 QUIET_STEP_S = 1.0
 """With nobody on the air, and nobody owing an answer, time may go on in larger steps."""
 _INSTANT_S = 0.001
-CALLS_AGAIN_AFTER_S = 12.0
-"""A pilot who got no answer calls again (our own choice)."""
 
 CONSEQUENCES = {
     "check_in": "not known to the tower: hold at the entry point",
@@ -62,10 +65,11 @@ class Airspace:
         self._pattern = plan.pattern
         self._frequency = Frequency()
         self._events: list[Event] = []
+        self._undisturbed_until = 0.0
         self._arrivals = Arrivals(plan, self._pattern)
-        traps = Traps(plan.habits.traps, random.Random(plan.seed * 7919 + 1))
+        self._traps = Traps(plan.habits.traps, random.Random(plan.seed * 7919 + 1))
         self._chance = random.Random(plan.seed * 7919 + 2)
-        self._desk = Desk(plan, self._frequency, self.aircraft, self._unanswered, traps)
+        self._desk = Desk(plan, self._frequency, self.aircraft, self._unanswered, self._traps)
 
     @property
     def is_over(self) -> bool:
@@ -89,18 +93,35 @@ class Airspace:
 
     def _step(self, to: float) -> None:
         self.now = self._desk.now = to
-        self._admit()
-        for aircraft in list(self.aircraft.values()):
-            self._fly(aircraft)
+        undisturbed = self.now < self._undisturbed_until
+        if not undisturbed:
+            self._admit()
+            for aircraft in list(self.aircraft.values()):
+                self._fly(aircraft)
         if self.is_over:
             return
-        over = self._frequency.ended(self.now)
-        if over:
-            self._transmitted(over)
-        self._calls_fall_due()
+        if not undisturbed:
+            over = self._frequency.ended(self.now)
+            if over:
+                self._transmitted(over)
+            self._calls_fall_due()
         self._desk.tend()
-        self._frequency.must_answer = {each.callsign for each in self.aircraft.values() if each.owed}
-        transmission = self._frequency.next(self.now)
+        self._speak()
+        if not undisturbed or not self._frequency.idle:
+            self._undisturbed_until = self._next_of_itself()
+
+    def _next_of_itself(self) -> float:
+        """When somebody next comes, enters a leg or has something to say; until then only the tower has."""
+        if not self._frequency.idle:
+            return self.now
+        acts_at = [each.acts_at(self.now) for each in self.aircraft.values()]
+        return min([self._arrivals.next_at, *acts_at]) - _INSTANT_S
+
+    def _speak(self) -> None:
+        owing = {name: each.owed for name, each in self.aircraft.items() if each.owed}
+        self._frequency.must_answer = set(owing)
+        self._frequency.first_answer_due = {name for name, owed in owing.items() if not owed.repeated}
+        transmission = self._frequency.next(self.now, self._is_blocked)
         if transmission:
             self._transmit(transmission)
 
@@ -136,13 +157,19 @@ class Airspace:
 
     def _join(self, aircraft: Aircraft, how: str) -> None:
         aircraft.pilot = Pilot(self.plan.habits, random.Random(f"{self.plan.seed} {aircraft.callsign}"))
+        scripted = (each.does for each in self.plan.traffic if each.callsign == aircraft.callsign)
+        aircraft.deeds = next(scripted, ())
+        aircraft.enters(aircraft.flight.leg)
+        aircraft.wish = aircraft.deed(aircraft.flight.leg, self.now)
         self.aircraft[aircraft.callsign] = aircraft
         self._events.append(Arrived(self.now, aircraft.callsign, aircraft.flight.profile.name, how))
 
     def _fly(self, aircraft: Aircraft) -> None:
         flight = aircraft.flight
         nothing_new = flight.leg_since == aircraft.leg_seen and self.now < flight.path.ends_at - _INSTANT_S
-        if nothing_new and not aircraft.is_trainee and aircraft.closed_after is None:
+        if breaks_when_due(aircraft, self.now):
+            self._desk.obeyed(aircraft.callsign)
+        elif nothing_new and not aircraft.is_trainee and aircraft.closed_after is None:
             return  # its path says where it is
         changes = flight.advance(self.now)
         aircraft.leg_seen = flight.leg_since
@@ -155,6 +182,11 @@ class Airspace:
                 self._desk.no_longer_waits(aircraft.callsign)
         if aircraft.closed_after is not None:
             self._pull_behind(aircraft)
+        for change in changes:
+            aircraft.enters(change.leg)
+        if changes and aircraft.pilot is not None:
+            wished = aircraft.pilot.wish(flight.leg, flight.leg_since)
+            aircraft.wish = aircraft.deed(flight.leg, flight.leg_since) or wished
         if changes:
             self._has_flown(aircraft)
 
@@ -185,29 +217,42 @@ class Airspace:
 
     def _transmit(self, transmission: Transmission) -> None:
         self._frequency.lasts(self.now, self._speech_seconds(transmission.station, transmission.words))
+        blocked = transmission.blocked_by is not None
         if transmission.message is None:
-            self._events.append(OtherSpoke(self.now, transmission.station, transmission.words))
+            self._events.append(OtherSpoke(self.now, transmission.station, transmission.words, blocked))
         else:
             sent = transmission.message
             self._events.append(
-                TowerSpoke(self.now, sent.to, sent.kind, transmission.words, transmission.reasons)
+                TowerSpoke(
+                    self.now,
+                    sent.to,
+                    sent.kind,
+                    transmission.words,
+                    transmission.reasons,
+                    blocked,
+                    transmission.note,
+                )
             )
 
     def _transmitted(self, over: Transmission) -> None:
         """A transmission has ended: the one it was for does what it says, and answers."""
-        if self._is_blocked(over):
+        if over.blocked_by is not None:
             self._events.append(Blocked(self.now, over.station))
             self._came_to_nothing(over)
+            self._bystander_says_blocked(over)
         elif over.message is not None:
             receiver = self.aircraft.get(over.message.to)
             if receiver is not None:
                 self._received(receiver, over)
+            elif over.message.to == ALL:
+                for each in self.aircraft.values():
+                    takes_in(each, over.message, self.now)
         elif over.meant is not None and over.station in self.aircraft:
             self._tower_hears(self.aircraft[over.station], over)
 
     def _is_blocked(self, over: Transmission) -> bool:
-        """Two stations at once, but never where the trainee could not know of it."""
-        if self.plan.habits.blocked <= 0.0:
+        """Two stations at once by chance, but not in what is for the trainee or says "blocked"."""
+        if self.plan.habits.blocked <= 0.0 or over.words == BLOCKED:
             return False
         draw = self._chance.random()
         receiver = self.aircraft.get(over.message.to) if over.message else None
@@ -220,15 +265,40 @@ class Airspace:
                 aircraft.awaiting = self.now - CALLS_AGAIN_AFTER_S / 2.0
             return
         receiver = self.aircraft.get(over.message.to)
-        if receiver is not None:  # the tower expects an answer all the same, and will repeat
+        if over.blocked_by:  # the trainee knows that he did it, and so do the others: the tower repeats
+            again = replace(over, ready_at=self.now + PLANNING_S, blocked_by=None)
+            self._frequency.offer(again)
+        elif receiver is not None:  # the tower expects an answer all the same, and will repeat
             receiver.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
             self._desk.sent(receiver, over.message)
+
+    def _bystander_says_blocked(self, over: Transmission) -> None:
+        """One who was not among the two, if there is one; of two pilots else the tower asks."""
+        involved = {over.station, over.message.to if over.message else ""}
+        others = [
+            name
+            for name, each in self.aircraft.items()
+            if name not in involved
+            and not each.is_trainee
+            and each.contact
+            and not self._frequency.waits(name)
+        ]
+        if others:
+            by = min(others, key=lambda name: zlib.crc32(f"{name} {self.now:.2f}".encode()))
+            self._frequency.offer(Transmission(by, BLOCKED, self.now + ANSWER_GAP_S, at_once=True))
+        elif over.blocked_by and over.message is None:
+            self._desk.says(message("say_again", "", {}), ("two stations at once",))
 
     def _received(self, receiver: Aircraft, over: Transmission) -> None:
         assert over.message is not None
         receiver.awaiting = None
+        if receiver.is_deaf(self.now):
+            receiver.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
+            self._desk.sent(receiver, over.message)
+            return
         if obey(receiver.flight, over.message, self.now) is None and over.after is not None:
             receiver.closed_after = over.after
+        takes_in(receiver, over.message, self.now)
         if receiver.closed_after is None:  # else what it will do stands as it was foreseen
             self._desk.obeyed(receiver.callsign)
         self._desk.sent(receiver, over.message)
@@ -239,6 +309,9 @@ class Airspace:
         """Words that are the model ones need no judge; any others are heard as the trainee's are."""
         assert over.meant is not None
         is_answer = over.meant.name.startswith(("answer_to", "challenge"))
+        if over.right and over.meant.name == "say_again":
+            self._desk.say_last_again(aircraft)
+            return
         if over.right and is_answer:
             if aircraft.owed is not None:
                 self._desk.answered_well(aircraft)
@@ -261,14 +334,20 @@ class Airspace:
         """Each call when it is due; again where the tower did not understand, or did not answer."""
         if aircraft.owed is not None or self._frequency.waits(aircraft.callsign):
             return
+        if aircraft.is_deaf(self.now) or aircraft.pilot is None:
+            return
         again = aircraft.says_again()
         if again is not None:
             self._pilot_says(aircraft, again)
             return
+        wanted = wished_call(aircraft, self.now)
+        if wanted is not None and sees_room(wanted, aircraft.callsign, self.picture()):
+            self._pilot_says(aircraft, wanted)
+            return
         if aircraft.awaiting is not None and self.now - aircraft.awaiting < CALLS_AGAIN_AFTER_S:
             return
-        for window in aircraft.open_windows():
-            if window.due_at_s > self.now or (window.call == "entry_point" and not aircraft.contact):
+        for window in aircraft.due_windows():
+            if aircraft.pilot.calls_at(window) > self.now:
                 continue
             aircraft.has_made(window.call)
             last_go = window.call == "request_closed" and aircraft.approach >= len(aircraft.circuits)
@@ -304,10 +383,16 @@ class Airspace:
     def _pilot_answers(self, aircraft: Aircraft) -> None:
         assert aircraft.pilot is not None
         assert aircraft.owed is not None
-        words = aircraft.pilot.says(aircraft.owed.expected)
+        if aircraft.is_deaf(self.now):
+            return
+        expected = aircraft.owed.expected
+        words = aircraft.pilot.answers_otherwise(aircraft.owed.message, expected)
+        if words is SAY_AGAIN:
+            expected = aircraft.expect("say_again")
+            words = Words(expected.model_call, right=True)
+        words = words or aircraft.pilot.says(expected)
         if words is None:
             return  # the tower will repeat
-        expected = aircraft.owed.expected
         self._frequency.reserve(aircraft.callsign, self.now)
         self._frequency.offer(
             Transmission(

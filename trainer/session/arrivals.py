@@ -4,6 +4,8 @@ What a radar unit does before it hands an aircraft over: one at a time to an ent
 initial or off the ground into somebody else. Who waits too long goes elsewhere.
 """
 
+from dataclasses import replace
+
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.pattern.plan import PatternPlan
@@ -35,6 +37,10 @@ class Arrivals:
         self._scripted = sorted(plan.traffic, key=lambda other: other.after_s)
         self._waiting = sorted(plan.visitors, key=lambda visitor: visitor.at)
         self._look_at = 0.0
+        self.level = 100.0
+        """The difficulty now: those of a higher one do not come."""
+        self.keep_free_for: str | None = None
+        """Whose place in the field's limit of aircraft is not taken by others, wherever he is."""
 
     @property
     def next_at(self) -> float:
@@ -65,6 +71,7 @@ class Arrivals:
         if now < self._look_at:
             return None
         self._look_at = now + LOOK_EVERY_S
+        self._waiting = [each for each in self._waiting if each.at > now or each.level <= self.level]
         for visitor in self._waiting:
             if visitor.at > now:
                 return None
@@ -74,8 +81,20 @@ class Arrivals:
                 return visitor, flight
         return None
 
+    def bring_through(self, now: float) -> None:
+        """Somebody is to come onto initial now, if there is room: one who would not have come at this level,
+        else the next of the demand."""
+        later = [each for each in self._waiting if each.at > now and not each.emergency]
+        found = next((each for each in later if each.level > self.level), later[0] if later else None)
+        if found is not None:
+            self._waiting.remove(found)
+            self._waiting.insert(0, replace(found, arrives="initial", at=now, level=0.0))
+            self._look_at = now
+
     def _room_for(self, visitor: Visitor, now: float, picture: Picture) -> Flight | None:
         start = _STARTS[visitor.arrives]
+        if self.keep_free_for and len(picture.others(self.keep_free_for)) >= max(1, picture.field.limit - 1):
+            return None
         if start is Leg.INBOUND and any(
             flight.via == visitor.via and flight.leg in _AT_A_POINT for flight in picture.flights.values()
         ):

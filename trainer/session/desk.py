@@ -7,6 +7,7 @@ here it is kept whom an answer is owed by, what was repeated, and who waits for 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from drills.steps import TowerStep
 from phraseology.calls import CALLS
 from phraseology.elements import Kind
 from phraseology.readback import answer_to
@@ -14,17 +15,25 @@ from phraseology.replies import Message, message, say_message
 from phraseology.standards import standard
 from trainer.pattern.leg import Leg
 from trainer.session.aircraft import Aircraft
-from trainer.session.dialogue import Spoken, asked_by
-from trainer.session.frequency import PLANNING_S, TOWER, Frequency, Transmission
+from trainer.session.dialogue import Spoken, asked_by, only_calls
+from trainer.session.frequency import TOWER, Frequency, Transmission
+from trainer.session.notices import Notice
 from trainer.session.owed import Owed
 from trainer.session.plan import SessionPlan
+from trainer.session.second_words import SecondWords
+from trainer.tower.calling_breaks import ON_THE_LINE
+from trainer.tower.conduct import Conduct
+from trainer.tower.emergencies import in_the_way, make_way, pattern_closed
 from trainer.tower.hearback import question_after
+from trainer.tower.items import with_items
+from trainer.tower.kinds import ASKS_FIRST, LAST_QUESTIONS, MORE_TO_COME, QUESTIONS
 from trainer.tower.landing import SHORT_FINAL_S, send_around
 from trainer.tower.picture import Asked, Decision, Picture
-from trainer.tower.policy import decide, follow_up
-from trainer.tower.script import Script
+from trainer.tower.policy import decide, next_word
+from trainer.tower.script import Forced, Script
 from trainer.tower.traps import Traps
 from trainer.tower.watch import part
+from trainer.tower.words import nearest_point
 from trainer.traffic.outlook import Outlooks
 
 ANSWER_WITHIN_S = 8.0
@@ -32,9 +41,9 @@ ANSWER_WITHIN_S = 8.0
 REPEATS = 2
 FOLLOW_UP_AFTER_S = 6.0
 WATCH_EVERY_S = 4.0
-
-_MORE_TO_COME = frozenset({"continue_approach", "extend_downwind", "stand_by", "hold_at", "extend_upwind"})
-"""Replies after which the aircraft waits for another word."""
+SILENT_S = 5.0
+"""How long a pilot waits for an answer before he calls again, where a drill gives none (our own choice)."""
+NO_ANSWER = "no answer"
 
 
 class Desk:
@@ -53,12 +62,22 @@ class Desk:
         self._aircraft = aircraft
         self._unanswered = unanswered
         self._traps = traps
-        self._script = Script(plan.steps)
+        self.conduct = Conduct()
+        self._script = Script(plan.steps, self.conduct)
+        self._left_unheard: list[tuple[float, str, str]] = []
+        """When a call that the drill leaves unanswered falls due again, whose and which."""
         self._standard = standard(plan.field.standard)
         self._outlooks = Outlooks()
+        self._more = SecondWords(plan)
         self._follow_ups: dict[str, tuple[Asked, float]] = {}
         self._told: dict[str, float] = {}
+        self._to_make_way: list[tuple[str, str]] = []
+        """Who is still to hear of an emergency, and whose it is."""
         self._watched_at = 0.0
+        self.items: int | None = None
+        """Elements of a message to the trainee, where it may have more or fewer; None: as decided."""
+        self.parts_aircraft = True
+        """Of itself, those who will come too close."""
         self.now = 0.0
 
     def picture(self) -> Picture:
@@ -68,23 +87,33 @@ class Desk:
             self._plan.field,
             self._plan.runway,
             self._plan.wind,
-            self._plan.altimeter,
+            self._more.altimeter,
             {name: each.flight for name, each in aircraft.items()},
             {name: each.landing for name, each in aircraft.items()},
             frozenset(name for name, each in aircraft.items() if each.has_priority),
             self._outlooks,
+            frozenset(name for name, each in aircraft.items() if each.emergency),
+            self._plan.atis,
+            self._plan.unavailable,
         )
+
+    @property
+    def forced_replies(self) -> tuple[tuple[float, TowerStep], ...]:
+        """Those of the drill that have come up, and when."""
+        return tuple(self._script.came_up)
 
     def forget(self, callsign: str) -> None:
         """The aircraft is gone."""
         self._outlooks.forget(callsign)
         self._follow_ups.pop(callsign, None)
         self._told.pop(callsign, None)
+        self._more.forget(callsign)
 
     def obeyed(self, callsign: str) -> None:
         """The aircraft now flies what it was told: what was foreseen for it no longer holds."""
-        self._outlooks.forget(callsign)
-        self._told.pop(callsign, None)
+        if not self._more.will_change_altitude(callsign):
+            self._outlooks.forget(callsign)
+            self._told.pop(callsign, None)
 
     def no_longer_waits(self, callsign: str) -> None:
         self._follow_ups.pop(callsign, None)
@@ -95,7 +124,10 @@ class Desk:
         """A call, as heard and as judged."""
         call = spoken.expected.name
         if call == "say_again":
-            self._say_last_again(aircraft)
+            self.say_last_again(aircraft)
+            return
+        if only_calls(spoken.parsed, aircraft.callsign):
+            self._calls_only(aircraft, spoken)
             return
         question = question_after(spoken.assessment)
         if question and not spoken.expected.given_away_by(spoken.parsed):
@@ -106,28 +138,50 @@ class Desk:
         else:
             self.understood(aircraft, asked)
 
+    def _calls_only(self, aircraft: Aircraft, spoken: Spoken) -> None:
+        """Nothing but whom and who: he is to go ahead."""
+        self.says(message("go_ahead", aircraft.callsign, {}), ("the pilot called and said no more",))
+        if not aircraft.is_trainee:
+            aircraft.will_say_again(spoken.expected.name)
+
     def understood(self, aircraft: Aircraft, asked: Asked) -> None:
         """A call that can be used: the tower decides, unless a drill has decided for it."""
         aircraft.owed = None
         aircraft.contact = True
         aircraft.has_made(asked.call)
-        self.act_at_once(aircraft, asked.call)
+        self.act_at_once(aircraft, asked.call, asked.point)
+        if asked.call == "emergency" and not aircraft.emergency_known:
+            self._has_the_pattern(aircraft)
         self._decide(aircraft, asked)
 
-    def act_at_once(self, aircraft: Aircraft, call: str) -> None:
+    def _has_the_pattern(self, aircraft: Aircraft) -> None:
+        """An emergency: the pattern is closed, and who could be in the way leaves."""
+        aircraft.emergency = aircraft.emergency_known = True
+        reasons = (f"{aircraft.callsign} has an emergency",)
+        self.says(pattern_closed(), reasons)
+        way = in_the_way(aircraft.callsign, self.picture())
+        self._to_make_way += [(name, aircraft.callsign) for name in way]
+
+    def act_at_once(self, aircraft: Aircraft, call: str, point: str | None = None) -> None:
         """What a pilot does when he says it, without waiting for the tower."""
         flight = aircraft.flight
         if call == "going_around" and "go_around" in flight.possible:
             flight.go_around(self.now)
         if call == "straight_through" and "straight_through" in flight.possible:
             flight.straight_through(self.now)
-        if call in ("going_around", "straight_through"):
+        if call == "climbing_out" and "climb_out" in flight.possible:
+            to = point if point in self._plan.field.points else nearest_point(flight, self.picture())
+            flight.climb_out(self.now, float(self._plan.field.breakout_altitude_ft), to)
+        if call in ("climbing_out", "going_around", "straight_through"):
             self.obeyed(aircraft.callsign)
 
     def answered(self, aircraft: Aircraft, spoken: Spoken) -> None:
         """An answer to what the tower said, as heard and as judged."""
         owed = aircraft.owed
         assert owed is not None
+        if spoken.expected.name == "say_again":
+            self.say_last_again(aircraft)
+            return
         question = question_after(spoken.assessment)
         if spoken.assessment.refused and question is None:
             self._refused(aircraft, spoken)
@@ -142,6 +196,11 @@ class Desk:
     def answered_well(self, aircraft: Aircraft, intention: str | None = None) -> None:
         """The answer that was owed has come; what waited for it is decided now."""
         owed, aircraft.owed = aircraft.owed, None
+        if owed is not None and owed.message.corrects:
+            self.says(message("readback_correct", aircraft.callsign, {}), ("the correction was read back",))
+        inbound = aircraft.flight.leg is Leg.INBOUND  # he says next what he wants
+        if owed is not None and owed.message.kind == "say_fuel_and_souls" and not inbound:
+            self._decide(aircraft, Asked("emergency_details", aircraft.callsign))
         if owed is not None and owed.then is not None and owed.then.call in CALLS:
             aircraft.has_made(owed.then.call)
             aircraft.contact = True
@@ -159,25 +218,78 @@ class Desk:
 
     # -- what the tower says ----------------------------------------------------------------------
 
-    def says(self, msg: Message, reasons: tuple[str, ...], after: str | None = None) -> None:
+    def says(
+        self,
+        msg: Message,
+        reasons: tuple[str, ...],
+        after: str | None = None,
+        *,
+        at_once: bool = False,
+        note: str = "",
+        blocked: bool = False,
+    ) -> None:
         words = say_message(msg, self._standard)
-        self._frequency.offer(Transmission(TOWER, words, self.now + PLANNING_S, msg, reasons, after=after))
+        ready_at = self._frequency.tower_ready(self.now)
+        self._frequency.offer(
+            Transmission(
+                TOWER,
+                words,
+                ready_at,
+                msg,
+                reasons,
+                blocked_by="" if blocked else None,
+                at_once=at_once,
+                after=after,
+                note=note,
+            )
+        )
 
     def _decide(self, aircraft: Aircraft, asked: Asked) -> None:
         if asked.intention is not None and asked.call in ("gear_report", "final", "intention"):
             aircraft.said_landing = asked.intention
         picture = self.picture()
-        forced = self._script.forced(asked, picture) if aircraft.is_trainee else None
-        self._carry_out(asked, forced or decide(asked, picture))
+        consulted = aircraft.is_trainee and not asked.scripted
+        forced = self._script.forced(asked, picture) if consulted else None
+        if forced is not None:
+            self._force(aircraft, replace(asked, scripted=True), forced)
+        else:
+            self._carry_out(asked, decide(asked, picture))
 
-    def _carry_out(self, asked: Asked, decision: Decision) -> None:
+    def _force(self, aircraft: Aircraft, asked: Asked, forced: Forced) -> None:
+        """What a drill has the tower answer: nothing, a question first, or a reply, perhaps with an error."""
+        decision = forced.decision
+        if decision is None:
+            self._left_unheard.append((self.now + SILENT_S, asked.callsign, asked.call))
+        elif decision.message.kind == "say_again":
+            self.says(decision.message, decision.reasons, note=decision.note)
+            aircraft.not_heard(asked.call)
+        elif decision.message.kind in QUESTIONS:
+            self.ask(aircraft, decision.message.kind, asked)
+        else:
+            self._carry_out(asked, decision, forced.trap, blocked=forced.step.trap == "blocked")
+
+    def would_say(self, asked: Asked) -> Message:
+        """The answer to this call of the trainee, were it made now; the tower's errors aside."""
+        picture = self.picture()
+        decision = self._script.foreseen(asked, picture) or decide(asked, picture)
+        return self._filled(asked.callsign, decision.message)
+
+    def _filled(self, callsign: str, msg: Message) -> Message:
+        if self.items is None or not self._aircraft[callsign].is_trainee:
+            return msg
+        return with_items(msg, self.items, self.picture())
+
+    def _carry_out(
+        self, asked: Asked, decision: Decision, trap: Message | None = None, *, blocked: bool = False
+    ) -> None:
+        """`trap` is what is said instead, by a drill; else the tower errs at its own rate."""
+        decision = replace(decision, message=self._filled(asked.callsign, decision.message))
         ends = [runway.end for runway in self._plan.field.runways]
-        trap = None
-        if asked.call:  # what the tower says of itself keeps aircraft apart: no error there
+        if asked.call and trap is None:  # what the tower says of itself keeps aircraft apart: no error there
             trap = self._traps.instead_of(decision.message, self._plan.runway, ends, self._aircraft)
         sent = trap or decision.message
         reasons = (*decision.reasons, "an error of the tower") if trap else decision.reasons
-        self.says(sent, reasons, decision.after)
+        self.says(sent, reasons, decision.after, at_once=not asked.call, note=decision.note, blocked=blocked)
         if trap is not None and trap.to != asked.callsign:
             self._aircraft[asked.callsign].not_heard(asked.call)
         elif trap is not None:
@@ -185,13 +297,20 @@ class Desk:
         elif decision.course is not None:
             self._outlooks.intend(asked.callsign, decision.course)
         self._told[asked.callsign] = self.now
+        if decision.then is not None and trap is None:
+            self._more.keep(decision.then, decision.reasons)
         waiting = asked if asked.call else self._reported_before(decision.message)
-        if decision.message.kind in _MORE_TO_COME and waiting is not None:
+        if decision.message.kind == "straight_ins_closed":
+            waiting = replace(asked, request=None)
+        if decision.message.kind in MORE_TO_COME and waiting is not None:
             self._follow_ups[asked.callsign] = (waiting, self.now + FOLLOW_UP_AFTER_S)
         else:
             self._follow_ups.pop(asked.callsign, None)
-        if decision.message.kind == "check_wheels_down":
-            self.ask(self._aircraft[asked.callsign], "check_wheels_down", asked)
+        if decision.message.kind in ASKS_FIRST and asked.call and trap is None:
+            aircraft = self._aircraft[asked.callsign]
+            expected = answer_to(sent, aircraft.context)
+            then = replace(asked, gear=None, letter=None, has_atis=True)
+            aircraft.owed = Owed(sent, expected, self.now, then=then)
 
     def _reported_before(self, msg: Message) -> Asked | None:
         """Of itself the tower extends a downwind: whoever has reported his gear waits for his turn; the
@@ -204,9 +323,12 @@ class Desk:
 
     def sent(self, aircraft: Aircraft, msg: Message) -> None:
         """The message has ended, and the aircraft has heard it: it owes its answer from now on."""
+        self._more.first_is_out(aircraft.callsign)
         expected = answer_to(msg, aircraft.context)
         if aircraft.owed and aircraft.owed.message == msg:
-            aircraft.owed = replace(aircraft.owed, since=self.now)
+            was_blocked = aircraft.owed.expected.name == "say_again"
+            answer = expected if was_blocked else aircraft.owed.expected
+            aircraft.owed = replace(aircraft.owed, expected=answer, since=self.now)
         elif expected.silence.value == "wrong":
             then, aircraft.owed_right = aircraft.owed_right, None
             aircraft.owed = Owed(msg, expected, self.now, then=then)
@@ -230,7 +352,9 @@ class Desk:
         if owed.repeated >= REPEATS:
             aircraft.owed = None
             self._unanswered(aircraft, owed.expected.name)
-            if owed.message.kind != "say_intentions" and owed.then is None:
+            if reason == NO_ANSWER and owed.message.kind not in LAST_QUESTIONS and owed.then is None:
+                self.ask(aircraft, "how_do_you_hear", Asked("no_answer", aircraft.callsign))
+            elif owed.message.kind not in LAST_QUESTIONS and owed.then is None:
                 self.ask(aircraft, "say_intentions", Asked("no_answer", aircraft.callsign))
             return
         again = replace(owed.message, corrects=corrects)
@@ -239,7 +363,7 @@ class Desk:
         )
         self.says(again, (reason,))
 
-    def _say_last_again(self, aircraft: Aircraft) -> None:
+    def say_last_again(self, aircraft: Aircraft) -> None:
         if aircraft.owed:
             again = replace(aircraft.owed.message, corrects=False)
             self.says(again, ("the pilot asked to say again",))
@@ -250,11 +374,42 @@ class Desk:
     def tend(self) -> None:
         """Whatever is due by now: second words, answers that did not come, aircraft that come too close."""
         self._watch()
+        self._let_call_again()
         self._follow_up()
         for aircraft in list(self._aircraft.values()):
             owed = aircraft.owed
             if owed and self._frequency.quiet and self.now - owed.since > ANSWER_WITHIN_S:
-                self._repeat(aircraft, owed, "no answer", corrects=False)
+                self._repeat(aircraft, owed, NO_ANSWER, corrects=False)
+        self._say_more()
+
+    def _let_call_again(self) -> None:
+        """A call that the drill leaves unanswered is due again after a while."""
+        due = [each for each in self._left_unheard if each[0] <= self.now]
+        self._left_unheard = [each for each in self._left_unheard if each[0] > self.now]
+        for _, callsign, call in due:
+            self._aircraft[callsign].not_heard(call)
+
+    def announce(self, notice: Notice) -> None:
+        """Said as soon as the air is quiet and nobody owes an answer."""
+        self._more.add(notice)
+
+    def _say_more(self) -> None:
+        """The rest of a message; what can wait once nothing else is to be said."""
+        rest = self._more.rest_of_a_message(self._aircraft)
+        if rest is not None:
+            self.says(*rest, at_once=rest[0].kind == "maintain")
+        if not self._frequency.quiet or self._frequency.must_answer:
+            return
+        while self._to_make_way:
+            name, emergency = self._to_make_way.pop(0)
+            decision = make_way(name, emergency, self.picture())
+            if decision is not None:
+                self._carry_out(Asked("", name), decision)
+                return
+        waiting = sum(asked.call in ("check_in", "entry_point") for asked, _ in self._follow_ups.values())
+        found = self._more.next(self.picture(), self._aircraft, waiting)
+        if found is not None:
+            self.says(*found)
 
     def _follow_up(self) -> None:
         """Those told to continue, extend, hold or stand by hear again when there is something to say."""
@@ -263,9 +418,11 @@ class Desk:
         for callsign, (asked, after) in list(self._follow_ups.items()):
             if self.now < after:
                 continue
-            landing = asked.call in ("gear_report", "final")
-            decision = (follow_up if landing else decide)(asked, self.picture())
-            if decision is None or decision.message.kind in _MORE_TO_COME - {"continue_approach"}:
+            if asked.call == "initial" and self._aircraft[callsign].flight.leg not in ON_THE_LINE:
+                del self._follow_ups[callsign]
+                continue
+            decision = next_word(asked, self.picture())
+            if decision is None or decision.message.kind in MORE_TO_COME - {"continue_approach"}:
                 self._follow_ups[callsign] = (asked, self.now + WATCH_EVERY_S / 2.0)
                 continue
             self._carry_out(asked, decision)
@@ -287,6 +444,6 @@ class Desk:
                     )
                     return
         recently = {name for name, at in self._told.items() if self.now - at < 4.0 * ANSWER_WITHIN_S}
-        decision = part(picture, frozenset(recently))
+        decision = part(picture, frozenset(recently)) if self.parts_aircraft else None
         if decision is not None:
             self._carry_out(Asked("", decision.message.to), decision)

@@ -1,6 +1,6 @@
 """The trainee's side of the conversation: what he owes, what is due, and which call he meant."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from phraseology.assess import Assessment, Delivery, assess
@@ -63,11 +63,13 @@ def understand(
     due: Sequence[Expected],
     possible: Sequence[Expected],
     stepped_on: str | None = None,
+    late_s: Mapping[str, float] | None = None,
 ) -> Spoken:
     """Which call or answer this was: of those that its words give away, the one that fits best.
 
     What is owed goes before what is due, and that before anything else; words that give nothing
-    away are taken as an attempt at what is owed or due. `stepped_on` is the station that was speaking.
+    away are taken as an attempt at what is owed or due. `stepped_on` is the station that was speaking,
+    `late_s` how late each call is by a drill's own measure, seconds.
     """
     fallback = [owed.expected] if owed else list(due[:1]) or list(possible[:1])
     parsed = parse(heard, fallback[0].context.world)
@@ -80,7 +82,9 @@ def understand(
         best = fallback[0]
     expected_here = [*([owed.expected] if owed else []), *due]
     out_of_place = best not in expected_here and best.name not in ANYTIME
-    assessment = assess(best, heard, Delivery(out_of_place=out_of_place, stepped_on=stepped_on))
+    late = (late_s or {}).get(best.name, 0.0)
+    delivery = Delivery(late_s=late, out_of_place=out_of_place, stepped_on=stepped_on)
+    assessment = assess(best, heard, delivery)
     return Spoken(best, parsed, assessment, owed is not None and best is owed.expected)
 
 
@@ -94,4 +98,13 @@ def asked_by(spoken: Spoken, callsign: str, atis: str | None, intention: str | N
         said or intention,
         has_atis=letter in (atis, "numbers"),
         request=spoken.parsed.value(Kind.REQUEST),
+        letter=letter,
+        gear=spoken.parsed.value(Kind.GEAR),
+        point=spoken.parsed.value(Kind.POINT) or spoken.parsed.value(Kind.REPORT),
     )
+
+
+def only_calls(parsed: Parsed, callsign: str) -> bool:
+    """Nothing was said but whom and who: "corbel tower, sable two one"."""
+    kinds = {element.kind for element in parsed.elements}
+    return kinds == {Kind.STATION, Kind.CALLSIGN} and parsed.value(Kind.CALLSIGN) == callsign

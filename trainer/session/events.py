@@ -38,20 +38,24 @@ class CallDue(Event):
 
 @dataclass(frozen=True)
 class OtherSpoke(Event):
-    """Another aircraft transmits."""
+    """Another aircraft transmits. `blocked`: somebody else keys with it."""
 
     aircraft: str
     words: str
+    blocked: bool = False
 
 
 @dataclass(frozen=True)
 class TowerSpoke(Event):
-    """The tower transmits. `reasons` say why it decided so; they are for the debrief."""
+    """The tower transmits. `reasons` say why it decided so, `note` is the instructor's word in the drill (the
+    last of the reasons too); they are for the debrief. `blocked` as above."""
 
     to: str
     reply: str
     words: str
     reasons: tuple[str, ...]
+    blocked: bool = False
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,16 +84,19 @@ class Left(Event):
 
 @dataclass(frozen=True)
 class TraineeSpoke(Event):
-    """A call of the trainee, as heard and as judged."""
+    """A call of the trainee, as heard and as judged. `answer_s`: seconds from when it was due, or the tower
+    had finished, to the key; None: it was not due."""
 
     heard: Heard
     assessment: Assessment
+    answer_s: float | None = None
 
     def as_json(self) -> dict[str, Any]:
         return {
             "event": "TraineeSpoke",
             "at": self.at,
             "heard_by": self.heard.by.value,
+            "answer_s": self.answer_s,
             "words": [asdict(word) for word in self.heard.words],
             **self.assessment.as_json(),
         }
@@ -109,10 +116,40 @@ class CallMissed(Event):
 
 
 @dataclass(frozen=True)
+class Happened(Event):
+    """Something has befallen the trainee, shown to him: `what` is the drill's name for it."""
+
+    what: str
+    words: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class LightSignal(Event):
+    """The tower shows a light to the trainee, who cannot hear it: `signal` and what it means in flight."""
+
+    signal: str
+    meaning: str
+
+
+@dataclass(frozen=True)
+class DifficultyChanged(Event):
+    """The trainee's last calls have made it harder or easier; `level` 0 to 100."""
+
+    level: float
+    why: str
+
+
+@dataclass(frozen=True)
 class SessionEnded(Event):
-    """The score is the mean of the calls' scores, 0 to 100; missed calls count as 0."""
+    """The score is the mean of the calls' scores, 0 to 100; missed calls count as 0.
+
+    `passed` is held against the drill's marks, None where there are none; `verdict` says so in words.
+    """
 
     reason: str
     score: float
     calls: int
     accepted: int
+    passed: bool | None = None
+    verdict: str = ""

@@ -1,8 +1,13 @@
-"""One frequency: who speaks when. One station at a time, with the gaps that people leave."""
+"""One frequency: who speaks when. One station at a time, with the gaps that people leave.
+
+The tower goes before pilots, waits for a read-back before it turns to the next aircraft, and answers the
+trainee as soon as a person would. Pilots hold their calls while a read-back is owed or an answer is about to
+come. Whoever keys over another blocks both.
+"""
 
 from collections import deque
-from collections.abc import Set
-from dataclasses import dataclass
+from collections.abc import Callable, Set
+from dataclasses import dataclass, replace
 
 from phraseology.expected import Expected
 from phraseology.replies import Message
@@ -10,7 +15,12 @@ from phraseology.replies import Message
 TOWER = "tower"
 PLANNING_S = 0.6
 """What a person needs to plan a reply (Levinson & Torreira 2015)."""
+ANSWER_GAP_S = 0.2
+"""Between what is said and its answer, by one who planned it while he listened (the same)."""
 GAP_S = 0.5
+"""Before somebody else begins (our own choice)."""
+BLOCKED = "blocked"
+"""What one who heard two at once says (common practice)."""
 ANSWER_FIRST_S = 1.5
 """After a message the air is left so long to the one who must answer (our own choice)."""
 
@@ -20,7 +30,9 @@ class Transmission:
     """`station` is "tower" or a callsign. The tower's carries message and reasons, a pilot's what he means
     to say and whether his words are the model ones.
 
-    `blocked`: somebody else keys at the same time, and nobody understands either.
+    `blocked_by`: who keys at the same time, "" for nobody knows whom: nobody understands either.
+    `at_once`: it waits for no read-back and for nobody's turn, for it keeps aircraft apart, or says that two
+    were blocked.
     """
 
     station: str
@@ -30,9 +42,12 @@ class Transmission:
     reasons: tuple[str, ...] = ()
     meant: Expected | None = None
     right: bool = True
-    blocked: bool = False
+    blocked_by: str | None = None
+    at_once: bool = False
     after: str | None = None
     """The traffic that a condition in the message waits for."""
+    note: str = ""
+    """The instructor's, for the debrief."""
 
 
 class Frequency:
@@ -44,8 +59,11 @@ class Frequency:
         self._free_at = 0.0
         self._reserved: tuple[str, float] = ("", 0.0)
         self.trainee_keyed = False
+        self._trainee_ended: float | None = None
         self.must_answer: Set[str] = frozenset()
         """The tower waits for read-backs of these: other pilots keep their calls until then."""
+        self.first_answer_due: Set[str] = frozenset()
+        """Those of them who have not been asked twice: the tower speaks to nobody else until then."""
 
     @property
     def busy(self) -> bool:
@@ -67,17 +85,23 @@ class Frequency:
         return not self.busy and not any(self._may_speak(waiting) for waiting in self._waiting)
 
     def _may_speak(self, transmission: Transmission) -> bool:
-        station = transmission.station
-        return station == TOWER or not self.must_answer or station in self.must_answer
+        if transmission.at_once:
+            return True
+        if transmission.station == TOWER:
+            to = transmission.message.to if transmission.message else ""
+            return not to or not self.first_answer_due or to in self.first_answer_due
+        return not self.must_answer or transmission.station in self.must_answer
 
     def waits(self, station: str) -> bool:
         """The station speaks, or waits to."""
         return self.speaking == station or any(t.station == station for t in self._waiting)
 
     def offer(self, transmission: Transmission) -> None:
-        """Wait for the air; the tower goes before pilots."""
-        if transmission.station == TOWER:
-            place = sum(waiting.station == TOWER for waiting in self._waiting)
+        """Wait for the air; the tower goes before pilots, and what is to be said at once before all."""
+        if transmission.at_once:
+            self._waiting.appendleft(transmission)
+        elif transmission.station == TOWER:
+            place = sum(waiting.station == TOWER or waiting.at_once for waiting in self._waiting)
             self._waiting.insert(place, transmission)
         else:
             self._waiting.append(transmission)
@@ -92,9 +116,29 @@ class Frequency:
         """Leave the next turn to this station for a moment."""
         self._reserved = (station, now + ANSWER_FIRST_S)
 
-    def trainee_released(self, at: float) -> None:
+    def trainee_keys(self, callsign: str) -> str | None:
+        """The trainee begins to speak. The station that he blocks by it, if one is on the air."""
+        self.trainee_keyed = True
+        if self._on_air is None:
+            return None
+        self._on_air = replace(self._on_air, blocked_by=callsign)
+        return self._on_air.station
+
+    def trainee_released(self, at: float, *, spoken: bool) -> None:
+        """His voice ended at second `at`; a line that was not `spoken` came all at once."""
         self.trainee_keyed = False
+        self._trainee_ended = at if spoken else None
         self._free_at = max(self._free_at, at)
+
+    def tower_ready(self, now: float) -> float:
+        """When the tower, which decides now, has its words together."""
+        if self._trainee_ended is None:
+            return now + PLANNING_S
+        return self._trainee_ended + ANSWER_GAP_S
+
+    def waiting_words(self) -> list[tuple[str, str]]:
+        """Station and words of all that is still to be said."""
+        return [(transmission.station, transmission.words) for transmission in self._waiting]
 
     def ended(self, now: float) -> Transmission | None:
         """The transmission that has just come to its end, once."""
@@ -103,18 +147,26 @@ class Frequency:
         over, self._on_air = self._on_air, None
         return over
 
-    def next(self, now: float) -> Transmission | None:
-        """Take the next transmission on the air, if it is free."""
-        if self.busy or not self._waiting or now < self._free_at + GAP_S:
+    def next(self, now: float, is_blocked: Callable[[Transmission], bool]) -> Transmission | None:
+        """Take the next transmission on the air, if it is free; `is_blocked` draws whether two key."""
+        if self.busy or not self._waiting or now < self._free_at + ANSWER_GAP_S:
             return None
         station, until = self._reserved
         for transmission in self._waiting:
-            if now < until and transmission.station != station:
+            if not self._may_speak(transmission):
                 continue
-            if transmission.ready_at <= now and self._may_speak(transmission):
+            has_turn = transmission.at_once or transmission.station == station
+            if now < until and not has_turn:
+                continue
+            answers = has_turn or transmission.station == TOWER
+            if transmission.ready_at <= now and (answers or now >= self._free_at + GAP_S):
                 self._waiting.remove(transmission)
-                self._on_air = transmission
+                if is_blocked(transmission):
+                    transmission = replace(transmission, blocked_by="")
+                self._on_air, self._trainee_ended = transmission, None
                 return transmission
+            if transmission.station == TOWER and not transmission.at_once:
+                return None  # it is about to speak
         return None
 
     def lasts(self, now: float, seconds: float) -> None:

@@ -4,21 +4,43 @@ Deterministic: the same plan, the same speech durations and the same things hear
 seconds give the same events.
 """
 
-from collections.abc import Callable
+import math
+import random
+from collections.abc import Callable, Iterable
 
+from drills.steps import Happening, TowerStep
+from phraseology.commands import Command
 from phraseology.expected import Expected
-from phraseology.heard import Heard
-from phraseology.replies import message
+from phraseology.heard import Heard, HeardBy
+from phraseology.replies import message, say_message
 from phraseology.situation import situation
+from phraseology.standards import standard
 from phraseology.wordgraph import WordAutomaton
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.session.aircraft import Aircraft
 from trainer.session.airspace import CONSEQUENCES, STEP_S, Airspace
-from trainer.session.dialogue import due_calls, possible_calls, understand
-from trainer.session.events import CallDue, CallMissed, Event, NotUnderstood, SessionEnded, TraineeSpoke
+from trainer.session.dialogue import Spoken, due_calls, possible_calls, understand
+from trainer.session.difficulty import Adapting, ingredients
+from trainer.session.drilling import LIGHT_S, Drilling
+from trainer.session.events import (
+    CallDue,
+    CallMissed,
+    DifficultyChanged,
+    Event,
+    NotUnderstood,
+    SessionEnded,
+    TraineeSpoke,
+)
+from trainer.session.frequency import TOWER, Transmission
+from trainer.session.grading import Grading
+from trainer.session.likely import likely_replies
 from trainer.session.plan import SessionPlan
 from trainer.tower.picture import Asked
+
+FULL_STOP, LAST_APPROACH = "full stop", "the last approach is flown"
+_IN_ORDER = (FULL_STOP, LAST_APPROACH)
+"""How a session ends that was flown to its end."""
 
 
 class Session(Airspace):
@@ -29,13 +51,22 @@ class Session(Airspace):
         self.ended: SessionEnded | None = None
         self._scores: list[int] = []
         self._accepted = 0
+        self._standard = standard(plan.field.standard)
         self._stepped_on: str | None = None
+        self._keyed_at = 0.0
         self._announced: set[tuple[float, str]] = set()
+        self._still_due: set[tuple[float, str]] = set()
+        self._adapting = Adapting(plan.difficulty) if plan.difficulty is not None else None
+        self._denials = random.Random(plan.seed * 7919 + 3)
+        self._set_level()
+        self._arrivals.keep_free_for = plan.callsign
         inbound = Flight(self._pattern, plan.profile, start=Leg.INBOUND, at=0.0, via=plan.entry_point)
         self.trainee = self._arrive(plan.callsign, inbound, plan.circuits)
         self.trainee.altitude_ft = plan.check_in_altitude_ft
         self.trainee.atis = plan.atis
         self.aircraft[plan.callsign] = self.trainee
+        self._drilling = Drilling(plan, self.trainee, self._desk, self.aircraft)
+        self._grading = Grading(plan.marks)
         self._admit()
 
     # -- what the driver asks and tells ---------------------------------------------------------
@@ -67,15 +98,46 @@ class Session(Airspace):
     def mean_score(self) -> float:
         return sum(self._scores) / len(self._scores) if self._scores else 0.0
 
+    def part_aircraft(self, *, parted: bool) -> None:
+        """Whether the tower parts of itself those who will come too close; it does, unless told not to."""
+        self._desk.parts_aircraft = parted
+
+    @property
+    def forced_replies(self) -> tuple[tuple[float, TowerStep], ...]:
+        """The drill's forced replies that have come up, and when."""
+        return self._desk.forced_replies
+
+    @property
+    def happened(self) -> tuple[tuple[float, Happening], ...]:
+        """The drill's events that have come up, and when."""
+        return tuple(self._drilling.happenings.came_up)
+
     def expected_now(self) -> list[Expected]:
         """What may rightly be said now, what is owed first."""
         owed = [self.trainee.owed.expected] if self.trainee.owed else []
         return [*owed, *due_calls(self.trainee)]
 
-    def situation(self) -> WordAutomaton:
-        """What the recogniser should listen for now."""
+    def situation(self, commands: Iterable[Command] = ()) -> WordAutomaton:
+        """What the recogniser should listen for now; the `commands` are not for the frequency."""
         likely = self.expected_now()
-        return situation(likely, possible_calls(self.trainee, likely))
+        return situation(likely, possible_calls(self.trainee, likely), commands)
+
+    def waiting_words(self) -> list[tuple[str, str]]:
+        """Station and words of all that waits for the air."""
+        return self._frequency.waiting_words()
+
+    def likely_words(self) -> list[tuple[str, str]]:
+        """Station and words of the tower's replies to what the trainee may say now, the likeliest first."""
+        replies = likely_replies(self.trainee, self._desk.would_say)
+        return [(TOWER, say_message(msg, self._standard)) for msg in replies]
+
+    def distance_nm(self, station: str) -> float:
+        """From the trainee to the aircraft of this callsign, or to the tower in the middle of the runway."""
+        own = self.trainee.flight.position(self.now)
+        if station in self.aircraft:
+            there = self.aircraft[station].flight.position(self.now)
+            return math.hypot(own.x_nm - there.x_nm, own.y_nm - there.y_nm)
+        return math.hypot(own.x_nm - self._pattern.length_nm / 2.0, own.y_nm)
 
     def advance(self, to: float) -> list[Event]:
         """Let time go on to session second `to`; what happened, in order."""
@@ -85,26 +147,51 @@ class Session(Airspace):
 
     def trainee_keys(self) -> None:
         """The trainee begins to speak: nobody else starts."""
-        self._stepped_on = self._frequency.speaking
-        self._frequency.trainee_keyed = True
+        self._keyed_at = self.now
+        self._stepped_on = self._frequency.trainee_keys(self.plan.callsign)
 
-    def trainee_said(self, heard: Heard) -> list[Event]:
-        """The trainee has spoken, ending now. What follows from it comes with the next `advance`."""
-        self._frequency.trainee_released(self.now)
+    def trainee_withdraws(self) -> None:
+        """What he keyed for was not said on the frequency."""
+        self._frequency.trainee_released(self.now, spoken=False)
+        self._stepped_on = None
+
+    def trainee_said(self, heard: Heard, silent_s: float = 0.0) -> list[Event]:
+        """The trainee has spoken, and has been silent for so many seconds. What follows comes with the next
+        `advance`. What he said while another spoke is judged, but the tower has understood neither."""
+        self._frequency.trainee_released(self.now - silent_s, spoken=heard.by is not HeardBy.TYPED)
         if not heard.words:
+            stepped_on, self._stepped_on = self._stepped_on, None
             self._events.append(NotUnderstood(self.now))
-            if self.trainee.owed or self.prompt:
+            if stepped_on is None and (self.trainee.owed or self.prompt):
                 self._desk.says(message("say_again", "", {}), ("nothing of the trade was heard",))
             return self._take_events()
         due = due_calls(self.trainee)
         possible = possible_calls(self.trainee, due)
-        spoken = understand(heard, self.trainee.owed, due, possible, self._stepped_on)
-        self._stepped_on = None
-        self._events.append(TraineeSpoke(self.now, heard, spoken.assessment))
-        self._scores.append(spoken.assessment.score)
-        self._accepted += spoken.assessment.accepted
-        (self._desk.answered if spoken.is_answer else self._desk.called)(self.trainee, spoken)
+        stepped_on, self._stepped_on = self._stepped_on, None
+        late_s = self._drilling.late(self._keyed_at)
+        spoken = understand(heard, self.trainee.owed, due, possible, stepped_on, late_s)
+        taken = self._drilling.taken_from_another(heard, spoken, due, self.now)
+        judged = taken or spoken.assessment
+        self._events.append(TraineeSpoke(self.now, heard, judged, self._answered_in(spoken)))
+        self._scores.append(judged.score)
+        self._accepted += judged.accepted
+        self._grading.add(judged)
+        if not judged.unsure:
+            self._desk.conduct.keep(judged.call, "right" if judged.accepted else "wrong")
+        if self._adapting is not None:
+            self._adapted(self._adapting.after(judged))
+        if taken is not None:
+            self._desk.says(message("stand_by", self.plan.callsign, {}), ("that was for another aircraft",))
+        elif stepped_on is None:
+            (self._desk.answered if spoken.is_answer else self._desk.called)(self.trainee, spoken)
         return self._take_events()
+
+    def _answered_in(self, spoken: Spoken) -> float | None:
+        """Seconds from when this was due to the key."""
+        if spoken.is_answer and self.trainee.owed is not None:
+            return max(0.0, self._keyed_at - self.trainee.owed.since)
+        due = [each.due_at_s for each in self.trainee.open_windows() if each.call == spoken.expected.name]
+        return max(0.0, self._keyed_at - due[0]) if due and due[0] <= self.now else None
 
     def end(self, reason: str) -> list[Event]:
         """End the session now, for a reason that a person reads."""
@@ -113,8 +200,10 @@ class Session(Airspace):
 
     def _end(self, reason: str) -> None:
         if self.ended is None:
+            score = round(self.mean_score, 1)
+            passed, verdict = self._grading.verdict(score, in_order=reason in _IN_ORDER)
             self.ended = SessionEnded(
-                self.now, reason, round(self.mean_score, 1), len(self._scores), self._accepted
+                self.now, reason, score, len(self._scores), self._accepted, passed, verdict
             )
             self._events.append(self.ended)
 
@@ -126,16 +215,51 @@ class Session(Airspace):
             self._end("the time is up")
 
     def _has_flown(self, aircraft: Aircraft) -> None:
+        if aircraft is self.trainee and aircraft.flight.leg is Leg.FINAL:
+            self._draw_through_traffic()
+        if aircraft is self.trainee:
+            self._drilling.enters_leg(self.now)
         if aircraft is not self.trainee:
             super()._has_flown(aircraft)
         elif aircraft.flight.leg is Leg.CLEAR_OF_RUNWAY:
-            self._end("full stop")
+            self._end(FULL_STOP)
         elif aircraft.circuits and aircraft.approach >= len(aircraft.circuits):
-            self._end("the last approach is flown")
+            self._end(LAST_APPROACH)
+
+    # -- how hard it is -------------------------------------------------------------------------
+
+    @property
+    def level(self) -> float | None:
+        """The difficulty now, 0 to 100; None where a drill says what comes."""
+        return self._adapting.level if self._adapting else None
+
+    def _set_level(self) -> None:
+        if self._adapting is not None:
+            found = ingredients(self._adapting.level)
+            self._traps.rate = found.traps
+            self._desk.items = round(found.items)
+            self._arrivals.level = self._adapting.level
+
+    def _adapted(self, why: str | None) -> None:
+        if self._adapting is not None and why is not None:
+            self._set_level()
+            self._events.append(DifficultyChanged(self.now, self._adapting.level, why))
+
+    def _draw_through_traffic(self) -> None:
+        """So that closed is denied for a reason: somebody comes onto initial while the trainee lands."""
+        if self._adapting is not None and self._denials.random() < ingredients(self._adapting.level).denied:
+            self._arrivals.bring_through(self.now)
 
     # -- the trainee ----------------------------------------------------------------------------
 
+    def _score_missed(self, call: str) -> None:
+        self._scores.append(0)
+        self._desk.conduct.keep(call, "missed")
+        if self._adapting is not None:
+            self._adapted(self._adapting.after_missed(call))
+
     def _calls_fall_due(self) -> None:
+        self._events += self._drilling.let_happen(self.now)
         self._trainee_windows()
         super()._calls_fall_due()
 
@@ -150,21 +274,38 @@ class Session(Airspace):
                 self._announced.add(key)
                 expected = self.trainee.expect(window.call)
                 self._events.append(CallDue(self.now, window.call, expected.model_call))
-            if window.closes_at_s <= self.now and not self._frequency.trainee_keyed:
+            late = window.closes_at_s <= self.now and not self._frequency.trainee_keyed
+            if late and key not in self._still_due:
                 self._missed(window.call)
 
     def _missed(self, call: str) -> None:
-        self.trainee.has_made(call)
+        if call == "entry_point":  # he holds there: it can be made as long as he does
+            self._still_due.add((self.trainee.flight.leg_since, call))
+        else:
+            self.trainee.has_made(call)
         is_free_choice = call == "request_closed" and not self.plan.circuits
         if is_free_choice:
             return
-        self._scores.append(0)
-        self._events.append(CallMissed(self.now, call, CONSEQUENCES[call]))
+        self._score_missed(call)
+        self._events.append(CallMissed(self.now, call, CONSEQUENCES.get(call, "the drill asked for it")))
         if call in ("gear_report", "final"):
             asked = Asked(call, self.plan.callsign, self.trainee.intention)
             self._desk.ask(self.trainee, "check_wheels_down", asked)
 
+    def _transmit(self, transmission: Transmission) -> None:
+        lights = self._drilling.light_instead(transmission, self.now)
+        if lights is None:
+            super()._transmit(transmission)
+            return
+        self._events += lights
+        seconds = LIGHT_S if lights else self._speech_seconds(transmission.station, transmission.words)
+        self._frequency.lasts(self.now, seconds)
+
+    def _transmitted(self, over: Transmission) -> None:
+        super()._transmitted(over)
+        self._drilling.after(over, self.now)
+
     def _unanswered(self, aircraft: Aircraft, what: str) -> None:
         if aircraft is self.trainee:
-            self._scores.append(0)
+            self._score_missed(what)
         super()._unanswered(aircraft, what)

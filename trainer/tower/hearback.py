@@ -3,13 +3,15 @@
 from phraseology.assess import Assessment, Judged, Verdict
 from phraseology.elements import Kind, Severity
 
-_QUESTION_OF = {
+QUESTION_OF = {
     Kind.CALLSIGN.value: "say_callsign",
     Kind.GEAR.value: "check_wheels_down",
     Kind.POSITION.value: "say_position",
     Kind.DISTANCE.value: "say_position",
     Kind.WHERE.value: "say_position",
     Kind.POINT.value: "say_position",
+    Kind.ALTITUDE.value: "say_altitude",
+    Kind.NATURE.value: "say_nature",
 }
 _USABLE_WHEN_WRONG = frozenset(
     {Kind.INTENTION.value, Kind.ATIS.value, Kind.STATION.value, Kind.ALTITUDE.value}
@@ -30,7 +32,7 @@ def question_after(assessment: Assessment) -> str | None:
         return None
     if len(serious) > 2:
         return "say_again"
-    for element, question in _QUESTION_OF.items():
+    for element, question in QUESTION_OF.items():
         if any(judged.element == element for judged in serious):
             return question
     if any(judged.element == Kind.INTENTION.value for judged in serious):

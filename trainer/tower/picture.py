@@ -7,7 +7,7 @@ from dataclasses import field as key
 from drills.field import Field
 from phraseology.elements import Kind
 from phraseology.replies import Message
-from phraseology.standards import standard
+from phraseology.standards import Standard, standard
 from trainer.pattern.flight import Flight
 from trainer.pattern.kinematics import FEET_PER_NM
 from trainer.pattern.leg import Leg
@@ -35,12 +35,19 @@ IN_THE_PATTERN = frozenset(
 """Legs that count against the field's limit of aircraft in the overhead pattern."""
 
 
+def pressure_of(altimeter: str, spoken: Standard) -> dict[Kind, str]:
+    """The altimeter setting as the standard gives it; hectopascals are rounded down (PANS-ATM 12)."""
+    if spoken.numbers.pressure == "altimeter":
+        return {Kind.ALTIMETER: altimeter}
+    return {Kind.QNH: str(int(int(altimeter) / 100 * HECTOPASCALS_AN_INCH))}
+
+
 @dataclass(frozen=True)
 class Picture:
     """`now` is session seconds; `flights` by callsign; `wind` and `altimeter` as `Kind` values.
 
     `landings` is how each has said it will use the runway; `priority` are those that the others make room
-    for: straight-ins and emergencies.
+    for: straight-ins and emergencies. `emergencies` are those declared, `atis` is the current letter.
     """
 
     now: float
@@ -52,13 +59,14 @@ class Picture:
     landings: Mapping[str, str] = key(default_factory=dict)
     priority: frozenset[str] = frozenset()
     outlooks: Outlooks = key(default_factory=Outlooks)
+    emergencies: frozenset[str] = frozenset()
+    atis: str = ""
+    unavailable: frozenset[str] = frozenset()
+    """Entry points that nobody is sent to."""
 
     @property
     def pressure(self) -> dict[Kind, str]:
-        """The altimeter setting as the standard gives it; hectopascals are rounded down (PANS-ATM 12)."""
-        if standard(self.field.standard).numbers.pressure == "altimeter":
-            return {Kind.ALTIMETER: self.altimeter}
-        return {Kind.QNH: str(int(int(self.altimeter) / 100 * HECTOPASCALS_AN_INCH))}
+        return pressure_of(self.altimeter, standard(self.field.standard))
 
     def others(self, callsign: str) -> dict[str, Flight]:
         return {name: flight for name, flight in self.flights.items() if name != callsign}
@@ -82,23 +90,34 @@ class Picture:
 
 @dataclass(frozen=True)
 class Asked:
-    """What a call meant: which call, by whom, and what it asked for."""
+    """What a call meant: which call, by whom, and what it asked for.
+
+    `letter` is the information that was named, `gear` what was said of it, `point` an entry point.
+    """
 
     call: str
     callsign: str
     intention: str | None = None
     has_atis: bool = False
     request: str | None = None
+    letter: str | None = None
+    gear: str | None = None
+    point: str | None = None
+    scripted: bool = False
+    """A drill has had its say on this call: what is still to be said the tower decides."""
 
 
 @dataclass(frozen=True)
 class Decision:
     """What the controller says, and why: sentences for the debrief.
 
-    `course` is what the aircraft will then fly, `after` the traffic that a condition waits for.
+    `course` is what the aircraft will then fly, `after` the traffic that a condition waits for, `then` a
+    second message to the same aircraft once it has answered the first. `note` is the instructor's.
     """
 
     message: Message
     reasons: tuple[str, ...]
     course: Course | None = None
     after: str | None = None
+    then: Message | None = None
+    note: str = ""

@@ -16,24 +16,24 @@ class Traps:
     """`rate` is the share of messages, 0 to 1, in which the controller errs where he can."""
 
     def __init__(self, rate: float, rng: random.Random) -> None:
-        self._rate = rate
+        self.rate = rate
         self._rng = rng
 
     def instead_of(
         self, message: Message, runway: str, ends: Sequence[str], taken: Collection[str]
     ) -> Message | None:
         """The message with an error in it, or None: this time he gets it right."""
-        if self._rate <= 0.0 or self._rng.random() >= self._rate:
+        if self.rate <= 0.0 or self._rng.random() >= self.rate:
             return None
         if message.has(Kind.CLEARANCE) and message.has(Kind.RUNWAY):
-            return _wrong_runway(message, runway, ends)
+            return wrong_runway(message, runway, ends)
         if message.has(Kind.QUERY) or " " not in message.to:
             return None
         return _wrong_callsign(message, taken, self._rng)
 
 
-def _wrong_runway(message: Message, runway: str, ends: Sequence[str]) -> Message | None:
-    """The parallel if there is one, else the other end."""
+def wrong_runway(message: Message, runway: str, ends: Sequence[str]) -> Message | None:
+    """The clearance for the parallel if there is one, else the other end."""
     number = runway.rstrip("LRC")
     others = sorted((end for end in ends if end != runway), key=lambda end: end.rstrip("LRC") != number)
     if not others:

@@ -1,21 +1,33 @@
 """The tower's own watch: two aircraft that will come too close are parted before they do."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import combinations
+from typing import NamedTuple
 
 from phraseology.elements import Kind
+from phraseology.replies import Message
+from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.tower.picture import Asked, Decision, Picture
 from trainer.tower.probe import MARGIN_NM, SAYING_S, Tried, attempt
-from trainer.tower.words import points_by_distance, say
+from trainer.tower.words import HIGHER_FT, Way, opposite, points_by_distance, say
 from trainer.traffic.course import Course
+from trainer.traffic.outlook import meeting
 
 ALERT_S = 120.0
 """How far ahead the tower acts of itself; what lies later may still be solved by what pilots ask for."""
-ALERT_NM = 0.05
+ALERT_NM = 0.08
 """Beyond the field's minimum."""
 
-_Way = tuple[str, dict[Kind, str], Callable[[Course, float], None]]
+
+class _Way(NamedTuple):
+    """A reply, its fields, what the aircraft then does, and a second message."""
+
+    name: str
+    fields: dict[Kind, str]
+    obey: Callable[[Course, float], None]
+    then: Message | None = None
 
 
 def part(picture: Picture, not_again: frozenset[str]) -> Decision | None:
@@ -23,10 +35,16 @@ def part(picture: Picture, not_again: frozenset[str]) -> Decision | None:
 
     `not_again` are those who have a message to obey already.
     """
+    if len(picture.flights) < 2:
+        return None
     near = picture.field.minimum_separation_nm + ALERT_NM
     meetings = []
-    for one, other in combinations(sorted(picture.flights), 2):
-        close = picture.outlooks.meeting(one, other, (picture.outlook(one), picture.outlook(other)))
+    ahead = {name: picture.outlook(name) for name in sorted(picture.flights)}
+    for one, other in combinations(ahead, 2):
+        both = ahead[one], ahead[other]
+        close = picture.outlooks.meeting(one, other, both)
+        if close and close.nm < near:  # the closest of all may lie far ahead, and another before it
+            close = meeting(*both, picture.now, picture.now + ALERT_S)
         if close and close.nm < near and picture.now <= close.at < picture.now + ALERT_S:
             meetings.append((close.at, one, other, close.nm))
     for at, one, other, nm in sorted(meetings):
@@ -45,17 +63,22 @@ def _part(
         if callsign in not_again:
             continue
         for way in _ways(callsign, picture):
-            tried = attempt(callsign, picture, way[2])
+            tried = attempt(callsign, picture, way.obey)
             if tried is None:
                 continue
             if tried.is_free(picture):
-                return say(way[0], Asked("", callsign), way[1], (reason,), tried.course)
+                return _told(callsign, way, (reason,), tried)
             if best is None or tried.nm > best[0]:
                 best = (tried.nm, callsign, way, tried)
     if best is None or best[0] <= nm + MARGIN_NM or at - picture.now > 4.0 * SAYING_S:
         return None
     _, callsign, way, tried = best
-    return say(way[0], Asked("", callsign), way[1], (reason, "nothing better was possible"), tried.course)
+    return _told(callsign, way, (reason, "nothing better was possible"), tried)
+
+
+def _told(callsign: str, way: _Way, reasons: tuple[str, ...], tried: Tried) -> Decision:
+    decision = say(way.name, Asked("", callsign), way.fields, reasons, tried.course)
+    return replace(decision, then=way.then)
 
 
 def _reluctance(callsign: str, picture: Picture) -> tuple[bool, int]:
@@ -76,32 +99,61 @@ def _ways(callsign: str, picture: Picture) -> Iterator[_Way]:
                     Kind.WIND: picture.wind,
                     Kind.CLEARANCE: picture.landing(callsign),
                 }
-                yield "turn_base", fields, lambda course, t: course.turn_base(t)
+                yield _Way("turn_base", fields, lambda course, t: course.turn_base(t))
             else:
-                yield "extend_downwind", {}, lambda course, t: course.extend_downwind(t)
+                yield _Way("extend_downwind", {}, lambda course, t: course.extend_downwind(t))
+            yield from _full_turns(flight)
         case Leg.DEPARTURE | Leg.GOING_AROUND if not flight.clearances.extend_upwind:
-            yield "extend_upwind", {}, lambda course, t: course.extend_upwind(t)
+            yield _Way("extend_upwind", {}, lambda course, t: course.extend_upwind(t))
         case Leg.INITIAL:
             if flight.clearances.break_approved:
-                yield (
+                yield _Way(
                     "break_at",
                     {Kind.BREAK: "midfield"},
                     lambda course, t: course.approve_break(t, "midfield"),
                 )
-            yield (
+            if flight.position(max(picture.now, flight.now)).x_nm < -flight.plan.report_initial_nm:
+                yield from _full_turns(flight)
+            yield _Way(
                 "straight_through",
                 {Kind.REPORT: "outside_downwind"},
                 lambda course, t: course.straight_through(t),
             )
+        case Leg.OUTSIDE_DOWNWIND:
+            yield from _full_turns(flight)
         case Leg.STRAIGHT_THROUGH:
-            yield "break_now", {}, lambda course, t: course.approve_break(t)
-        case Leg.FINAL | Leg.FINAL_TURN:
-            yield "go_around", {}, lambda course, t: course.go_around(t)
+            yield _Way("break_now", {}, lambda course, t: course.approve_break(t))
+        case Leg.FINAL | Leg.FINAL_TURN | Leg.STRAIGHT_IN:
+            yield _Way("go_around", {}, lambda course, t: course.go_around(t))
+        case Leg.BREAKOUT | Leg.CLIMB_OUT:
+            higher = picture.field.breakout_altitude_ft + HIGHER_FT
+            yield _Way(
+                "maintain", {Kind.ALTITUDE: str(higher)}, lambda course, t: course.maintain(t, float(higher))
+            )
         case _:
             pass
-    for point in points_by_distance(flight, picture):
-        yield (
-            "breakout",
-            {Kind.REPORT: point},
-            lambda course, t, to=point: course.breakout(t, to),  # type: ignore[misc]
+    yield from _breakouts(flight, picture)
+
+
+def _full_turns(flight: Flight) -> Iterator[_Way]:
+    """A full turn for spacing, away from the pattern first."""
+    for side in (opposite(flight.plan.side), flight.plan.side):
+        yield _Way(
+            "three_sixty",
+            {Kind.SIDE: side},
+            lambda course, t, to=side: course.three_sixty(t, to),  # type: ignore[misc]
         )
+
+
+def _breakouts(flight: Flight, picture: Picture) -> Iterator[_Way]:
+    """To each point at the field's breakout altitude, then higher."""
+    points = points_by_distance(flight, picture)
+    callsign = next(name for name, each in picture.flights.items() if each is flight)
+    for altitude in (None, picture.field.breakout_altitude_ft + HIGHER_FT):
+        for point in points:
+            yield _Way(
+                "breakout",
+                {Kind.REPORT: point},
+                lambda course, t, to=point, up=altitude: course.breakout(t, to, up),  # type: ignore[misc]
+                Way(point, None, altitude).then(callsign),
+            )
