@@ -11,6 +11,7 @@ import pytest
 from drills.check import load_field
 from trainer.cli import main
 from trainer.drawing import draw
+from trainer.drawing_parallels import parallels
 from trainer.live.route import route_with
 from trainer.pattern.leg import Leg
 from trainer.pattern.plan import PatternPlan
@@ -158,3 +159,34 @@ def test_nothing_is_drawn_off_the_paper(aircraft: str, wind: str) -> None:
 @pytest.mark.parametrize("leg", Leg)
 def test_every_leg_has_a_route_to_show(leg: Leg) -> None:
     assert leg in route_with(leg)
+
+
+def test_parallels_are_drawn_together_and_as_far_apart_as_the_file_says() -> None:
+    """Right is north of 26: 26R lies 3,000 ft to the right of 26L, measured on the paper."""
+    field = load_field("wickstone")
+    plan = PatternPlan.of(field, "26L")
+    beside = parallels(field, plan, PROFILES["fast jet"], "calm")
+    root = ElementTree.fromstring(draw(plan, figures(plan, PROFILES["fast jet"]), "both", beside))
+    words = {each.text for each in root.iter(f"{SVG}text")}
+    assert {"26L", "08R", "26R", "08L", "pattern of 26R"} <= words
+    strips = {
+        line.attrib["stroke-width"]: points(line)
+        for line in root.iter(f"{SVG}polyline")
+        if line.attrib["stroke-width"] in ("10", "11") and line.attrib["stroke"] != "#e3b23c"
+    }
+    (x, y), (to_x, to_y) = strips["11"]
+    chosen, other = ([sum(each) / 2.0 for each in zip(*strips[width], strict=True)] for width in ("11", "10"))
+    per_ft = math.hypot(to_x - x, to_y - y) / 6_500.0
+    assert math.dist(chosen, other) / per_ft == pytest.approx(3_000.0, rel=0.01)
+    assert other[1] < chosen[1]
+
+
+def test_a_field_with_one_runway_or_without_their_distance_has_none_beside() -> None:
+    corbel, wickstone = load_field("corbel"), load_field("wickstone")
+    profile = PROFILES["fast jet"]
+    assert parallels(corbel, PatternPlan.of(corbel, "31"), profile, "calm") == []
+    unknown = wickstone.model_copy(update={"parallels_apart_ft": None})
+    assert parallels(unknown, PatternPlan.of(unknown, "26L"), profile, "calm") == []
+    (left,) = parallels(wickstone, PatternPlan.of(wickstone, "08R"), profile, "calm")
+    assert left.plan.runway_end == "08L"
+    assert left.north_nm > 0.0

@@ -4,10 +4,11 @@ A sketch on white paper, as in a briefing; it looks like no instrument and no di
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+from trainer.drawing_parallels import FAINT, Parallel, draw_parallel
 from trainer.pattern.leg import Leg
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.summary import LegFigures, PatternFigures
@@ -53,9 +54,10 @@ _LABELS: dict[Leg, _Label] = {
 class _Paper:
     """From the runway-aligned plane to pixels; north is up."""
 
-    def __init__(self, plan: PatternPlan, places: Iterable[Place]) -> None:
+    def __init__(self, plan: PatternPlan, places: Iterable[Place], beside: Iterable[Parallel]) -> None:
         self._plan = plan
         corners = [north_up(self._plan, place) for place in places]
+        corners += [place for parallel in beside for place in parallel.places()]
         east, north = zip(*corners, strict=True)
         self._west, self._top = min(east), max(north)
         wide, high = max(east) - self._west, self._top - min(north)
@@ -64,27 +66,32 @@ class _Paper:
         self._left = (_WIDTH - wide * self.per_nm) / 2.0
 
     def at(self, place: Place) -> Place:
-        east, north = north_up(self._plan, place)
+        return self.north_up(north_up(self._plan, place))
+
+    def north_up(self, place: Place) -> Place:
+        """The pixel of a place given as NM east and north of the threshold."""
+        east, north = place
         return (
             self._left + (east - self._west) * self.per_nm,
             _HEAD + _MARGIN / 2.0 + (self._top - north) * self.per_nm,
         )
 
 
-def draw(plan: PatternPlan, found: PatternFigures, title: str) -> str:
-    """The whole SVG document."""
+def draw(plan: PatternPlan, found: PatternFigures, title: str, beside: Sequence[Parallel] = ()) -> str:
+    """The whole SVG document; `beside` are the parallel runways, faint."""
     runway = ((0.0, 0.0), (plan.length_nm, 0.0))
-    paper = _Paper(plan, [*runway, *(place for leg in found.legs for place in leg.places)])
+    paper = _Paper(plan, [*runway, *(place for leg in found.legs for place in leg.places)], beside)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:.0f} {paper.height:.0f}"'
         f' width="{_WIDTH:.0f}" height="{paper.height:.0f}" font-family="sans-serif" font-size="13">',
         f"<title>{escape(title)}</title>",
         '<rect width="100%" height="100%" fill="white"/>',
+        *(piece for each in beside for piece in draw_parallel(each, paper.north_up, _other_end)),
         *_runway(paper, plan),
         *(_line(paper, leg) for leg in found.legs),
         *_names(paper, plan, found.legs),
         *_marks(paper, plan, found),
-        *_surround(paper, found, title),
+        *_surround(paper, found, title, [each.plan.runway_end for each in beside]),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
@@ -165,7 +172,7 @@ def _other_end(end: str) -> str:
     return f"{number:02d}{end.lstrip('0123456789').translate(str.maketrans('LR', 'RL'))}"
 
 
-def _surround(paper: _Paper, found: PatternFigures, title: str) -> Iterable[str]:
+def _surround(paper: _Paper, found: PatternFigures, title: str, beside: Sequence[str]) -> Iterable[str]:
     yield text((30.0, 34.0), title, fill=INK, font_size=18, font_weight="bold")
     yield text((30.0, 56.0), _in_words(found), fill=INK)
     x, foot = 30.0, paper.height - 34.0
@@ -174,6 +181,7 @@ def _surround(paper: _Paper, found: PatternFigures, title: str) -> Iterable[str]
         (_CLOSED, "7 4", "closed"),
         (_OUTSIDE, "", "outside"),
         ("#e3b23c", "", "break zone"),
+        *((FAINT, "", f"pattern of {end}") for end in beside),
     ):
         yield stroke(((x, foot), (x + 34.0, foot)), colour, 8.0 if name == "break zone" else 2.0, dashes)
         yield text((x + 42.0, foot), name, fill=INK, dominant_baseline="central")

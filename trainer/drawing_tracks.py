@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape
 
+from trainer.labels import EM_WIDTH, Box, Labels
 from trainer.pattern.leg import Leg
 from trainer.pattern.plan import PatternPlan
 from trainer.svg import INK, Place, north_up, stroke, text
@@ -17,6 +18,7 @@ _WIDTH, _PLAN_HIGH, _TIME_HIGH, _MARGIN = 1000.0, 620.0, 300.0, 50.0
 _COLOURS = ("#1f4e79", "#a0522d", "#2e7d4f", "#7b3f8c", "#b8860b", "#5a6270", "#9c2f3f", "#2f7f8c")
 _FAINT = "#b8bcc2"
 _LONGEST_NM = 15.0
+_LABEL_SIZE = 9.0
 
 
 @dataclass
@@ -101,7 +103,7 @@ def _time_and_distance(traces: Sequence[Trace], seconds: float) -> Iterable[str]
             bottom - _TIME_HIGH * min(nm, _LONGEST_NM) / _LONGEST_NM,
         )
 
-    yield text((_MARGIN, top - 12.0), "distance to go to the threshold, NM, against minutes")
+    yield text((_MARGIN, top - 16.0), "distance to go to the threshold, NM, against minutes")
     for nm in range(0, int(_LONGEST_NM) + 1, 5):
         yield stroke((at((0.0, nm)), at((seconds, nm))), _FAINT, 0.6)
         yield text((_MARGIN - 24.0, at((0.0, nm))[1] + 4.0), str(nm))
@@ -109,8 +111,34 @@ def _time_and_distance(traces: Sequence[Trace], seconds: float) -> Iterable[str]
     for count in range(int(seconds / every) + 1):
         x, y = at((count * every, 0.0))
         yield text((x, y + 16.0), f"{count * every / 60.0:.0f}", text_anchor="middle")
-    for index, trace in enumerate(traces):
-        for approach in trace.to_go():
-            yield stroke(map(at, approach), _colour(index), 1.2)
-            x, y = at(approach[-1])
-            yield text((x, y - 3.0), trace.callsign, font_size=8)
+    approaches = [
+        (index, trace.callsign, [at(place) for place in approach])
+        for index, trace in enumerate(traces)
+        for approach in trace.to_go()
+    ]
+    for index, _, line in approaches:
+        yield stroke(line, _colour(index), 1.2)
+    page = Box(_MARGIN, top - 12.0, _WIDTH, bottom)
+    labels = Labels(page, _LABEL_SIZE, [_thinned(line) for _, _, line in approaches])
+    for index, callsign, line in approaches:
+        where = labels.place(callsign, _beside(callsign, line))
+        if where is not None:
+            yield text(where, callsign, font_size=f"{_LABEL_SIZE:g}", fill=_colour(index), class_="callsign")
+
+
+def _beside(words: str, line: Sequence[Place]) -> Iterable[Place]:
+    """Above the far end of an approach, then down along it on the right and on the left."""
+    (x, y), wide = line[-1], EM_WIDTH * _LABEL_SIZE * len(words)
+    yield x, y - 3.0
+    for x, y in _thinned(line[::-1]):
+        for side in (4.0, -wide - 4.0):
+            yield x + side, y + 0.3 * _LABEL_SIZE
+
+
+def _thinned(line: Sequence[Place]) -> list[Place]:
+    """Its places at least a label's height apart, and its end."""
+    kept = [line[0]]
+    for place in line[1:-1]:
+        if math.dist(place, kept[-1]) >= _LABEL_SIZE:
+            kept.append(place)
+    return [*kept, line[-1]]

@@ -8,6 +8,7 @@ from rich.table import Table
 
 from drills.check import load_field
 from trainer.drawing import draw
+from trainer.drawing_parallels import parallels
 from trainer.errors import TrainerError
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.profiles import PROFILES, Profile
@@ -23,19 +24,21 @@ def show_pattern(
     there = load_field(field)
     end = runway or there.runways[-1].end
     plan = PatternPlan.of(there, end, wind)
-    found = figures(plan, _profile(aircraft))
+    profile = _profile(aircraft)
+    found = figures(plan, profile)
     title = f"{there.field}, runway {end}, {plan.side} break: {found.aircraft}"
     if svg is not None:
-        svg.write_text(draw(plan, found, title), encoding="utf-8")
+        beside = parallels(there, plan, profile, wind)
+        svg.write_text(draw(plan, found, title, beside), encoding="utf-8")
     if as_json:
         print(json.dumps({"field": there.field, **found.as_json()}, ensure_ascii=False, indent=2))
         return 0
     console = Console(highlight=False)
     console.width = min(console.width, WIDTH)
     console.print(f"[bold]{title}[/bold]\n")
-    console.print(_sizes(found))
+    console.print(sizes_table(found))
     console.print()
-    console.print(_legs(found))
+    console.print(legs_table(found))
     if svg is not None:
         console.print(f"\nDrawn: {svg}", soft_wrap=True)
     return 0
@@ -49,7 +52,8 @@ def _profile(aircraft: str) -> Profile:
     return PROFILES[name]
 
 
-def _sizes(found: PatternFigures) -> Table:
+def sizes_table(found: PatternFigures) -> Table:
+    """The pattern's distances, heights and times."""
     wind = "calm"
     if found.wind_kt:
         along = f"{abs(found.headwind_kt):.0f} kt {'head' if found.headwind_kt >= 0 else 'tail'}wind"
@@ -81,7 +85,8 @@ def _sizes(found: PatternFigures) -> Table:
     return grid
 
 
-def _legs(found: PatternFigures) -> Table:
+def legs_table(found: PatternFigures) -> Table:
+    """One line for each leg."""
     table = Table(box=None, pad_edge=False, header_style="dim")
     table.add_column("leg")
     for name in ("NM", "s", "altitude ft", "ground kt", "turn NM", "bank", "g"):
