@@ -2,7 +2,7 @@
 
     python tests/benchmarks/many_sessions.py --sessions 10000 --minutes 10 --processes 2 --budget 600
 
-Demand 4 to 20 an hour, both fields and all their runways, winds from calm to 25 kt, every class. The budget
+Demand 4 to 14 an hour, both fields and all their runways, winds from calm to 25 kt, every class. The budget
 is wall seconds: what is not done by then is left, and the account says how many were flown.
 """
 
@@ -42,7 +42,7 @@ def plan(seed: int, minutes: float) -> SessionPlan:
     # A runway is used into the wind: up to 90 degrees off it.
     wind = f"{int(heading + rng.uniform(-90, 90)) % 360:03d}/{rng.randrange(5, 26)}"
     flown = SessionPlan.of_demand(
-        place, end, rng.uniform(4.0, 20.0), minutes / 60.0, seed, rng.choice(("calm", wind, wind))
+        place, end, rng.uniform(4.0, 14.0), minutes / 60.0, seed, rng.choice(("calm", wind, wind))
     )
     return replace(flown, habits=RESTLESS) if seed % RESTLESS_EVERY == 0 else flown
 

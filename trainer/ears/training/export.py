@@ -76,7 +76,7 @@ _CARD = """\
 A Vosk-format model for the words of the overhead pattern ({words} words), made by `python -m trainer.ears.training`.
 Use: hearing radio calls of the pattern in English for practice on the ground. Not for operational use of any kind.
 Limits: trained on synthetic voices and on people's single digits only; nobody's calls were ever recorded for it. Accents far
-from those below, children, and microphones that cut above 3 kHz with no noise at all are heard worse.
+from those below and children are heard worse, and anybody beside other voices (babble).
 
 Network: a time-delay network with residual paths, one output every 30 ms over half-phones without context, trained by
 cross-entropy, then against a phone bigram and the loop of all words. Words of the dictionary that the trade does not have
