@@ -7,7 +7,7 @@ trade may change the hang-over while somebody speaks: `completeness` and `listen
 """
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -42,9 +42,10 @@ class Speech:
 
 @dataclass(frozen=True)
 class KeyOff:
-    """The transmission ends before the sample at `at`."""
+    """The transmission ends before the sample at `at`; `silent_s` of it were the wait for more."""
 
     at: float
+    silent_s: float = field(default=0.0, compare=False)
 
 
 Bracketed = KeyOn | Speech | KeyOff
@@ -138,7 +139,7 @@ class EndOfSpeech:
         self._quiet = 0 if speaks else self._quiet + CHUNK
         too_long = self._judged - self._began >= self._max_samples
         if too_long or self._quiet >= self.hang_over * SAMPLE_RATE:
-            parts.append(KeyOff(self._judged / SAMPLE_RATE))
+            parts.append(KeyOff(self._judged / SAMPLE_RATE, self._quiet / SAMPLE_RATE))
             self.open = False
         return parts
 

@@ -7,7 +7,7 @@ Times are seconds of the stream of samples.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,11 +39,12 @@ class KeyedOn:
 
 @dataclass(frozen=True)
 class HeardCall:
-    """The trainee has spoken: from `began` to `ended`."""
+    """The trainee has spoken: from `began` to `ended`. The last `silent_s` of it were the wait for more."""
 
     heard: Heard
     began: float
     ended: float
+    silent_s: float = field(default=0.0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -156,8 +157,8 @@ class Listener:
                 case Speech(samples):
                     self._recogniser.block(samples)
                     self._take_partial()
-                case KeyOff(at):
-                    events.append(HeardCall(self._recogniser.key_off(), self._began, at))
+                case KeyOff(at, silent_s):
+                    events.append(HeardCall(self._recogniser.key_off(), self._began, at, silent_s))
         return events
 
     def _get_ready(self) -> None:

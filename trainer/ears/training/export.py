@@ -16,9 +16,9 @@ from trainer.ears.training.topology import phone_numbers
 
 DECODING = """\
 --min-active=200
---max-active=3000
---beam=13.0
---lattice-beam=6.0
+--max-active=1500
+--beam=12.0
+--lattice-beam=4.0
 --acoustic-scale=1.0
 --frame-subsampling-factor=3
 --endpoint.silence-phones=1
