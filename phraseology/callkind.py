@@ -1,7 +1,7 @@
 """The shape of a catalogue entry of a pilot call, and how it becomes what is expected here and now."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, replace
 
 from phraseology.elements import Kind, Severity
 from phraseology.expected import Context, Expected, Instead, Never, Slot
@@ -76,15 +76,35 @@ class CallKind:
             name=self.name,
             title=self.title,
             slots=slots,
-            model_call=sentence(
-                (slot.kind, say(slot.kind, slot.say, context.standard))
-                for slot in slots
-                if slot.say is not None and slot.missing is not NONE
-            ),
+            model_call=_model_call(slots, context),
             context=context,
             never=never,
             keys=tuple(_key(k, values) for k, values in self.given_away_by),
         )
+
+
+def _model_call(slots: Sequence[Slot], context: Context) -> str:
+    return sentence(
+        (slot.kind, say(slot.kind, slot.say, context.standard))
+        for slot in slots
+        if slot.say is not None and slot.missing is not NONE
+    )
+
+
+def demanding(expected: Expected, kinds: Collection[Kind]) -> Expected:
+    """The call, in which these elements must be said although the standard allows to leave them out.
+
+    Only those of which the situation fixes the value, or of which any will do.
+    """
+    if not kinds:
+        return expected
+    slots = tuple(
+        replace(slot, missing=MAJOR)
+        if slot.kind in kinds and slot.say is not None and slot.missing in (NONE, MINOR)
+        else slot
+        for slot in expected.slots
+    )
+    return replace(expected, slots=slots, model_call=_model_call(slots, expected.context))
 
 
 def _key(kind: Kind, values: frozenset[str] | None) -> Callable[[Parsed], bool]:

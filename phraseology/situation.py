@@ -7,6 +7,7 @@ another order. Prices are negative natural logarithms; they are set by hand and 
 
 from collections.abc import Iterable
 
+from phraseology.commands import Command, sentences
 from phraseology.elements import Kind, Severity
 from phraseology.expected import Context, Expected, Slot
 from phraseology.sayings import ANOTHER_FORM, any_of, bare_callsign, bare_runway, words_for
@@ -20,6 +21,9 @@ WITHOUT_ITS_WORD = 2.0
 NOT_ASKED_FOR = 1.5
 OTHER_CALL = 2.0
 LOOSE_ORDER = 4.0
+COMMAND = 3.0
+"""Price of a word to the trainer itself: short words are found in much."""
+
 AGAIN = 2.0
 """Price of each further element in the loop of all elements."""
 
@@ -33,11 +37,13 @@ _WITHIN_OTHERS = frozenset({Kind.SIDE, Kind.PART})
 _FILLER: Node = any_of("uh", "um", "ah", "er")
 
 
-def situation(likely: Iterable[Expected], possible: Iterable[Expected]) -> WordAutomaton:
+def situation(
+    likely: Iterable[Expected], possible: Iterable[Expected], commands: Iterable[Command] = ()
+) -> WordAutomaton:
     """The automaton of a situation: `likely` calls and answers, and `possible` ones at a price.
 
     The likely ones stand as sentences, element by element. The possible ones, and the elements of all of them
-    in any order, are one loop: people start over and put things where they like.
+    in any order, are one loop: people start over and put things where they like. `commands` stand beside.
     """
     due, other = list(likely), list(possible)
     if not due and not other:
@@ -54,6 +60,9 @@ def situation(likely: Iterable[Expected], possible: Iterable[Expected]) -> WordA
     head = _head([expected for expected in other if expected.ordered], context, bare=False)
     nodes.append(Seq((Maybe(head, skip=LOOSE_ORDER - OTHER_CALL), loop)) if head else loop)
     costs.append(OTHER_CALL if head else LOOSE_ORDER)
+    spoken_to_trainer = sentences(commands)
+    nodes += spoken_to_trainer
+    costs += [COMMAND] * len(spoken_to_trainer)
     return automaton(Choice(tuple(nodes), tuple(costs)))
 
 

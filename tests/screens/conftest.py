@@ -21,6 +21,7 @@ from trainer.live.start import plan_of
 from trainer.logbook.store import Logbook
 from trainer.radio_room import RadioRoom
 from trainer.screens.app import FlightApp
+from trainer.session.events import Event
 from voices.playback import SilentPlayer
 from voices.sound import Sound, Voice
 
@@ -141,20 +142,29 @@ class Flown:
         return session.prompt.model_call if session.prompt else ""
 
     def into_the_turn(self, app: FlightApp) -> None:
-        """To the tower's landing clearance, with all calls by the book but the gear report's intention."""
+        """To the tower's landing clearance, with all calls by the book but the gear report's intention.
+
+        What happened is drawn at the end, at once.
+        """
+        events: list[Event] = []
+        quietly = lambda wall_seconds: events.extend(self.live.tick(wall_seconds))  # noqa: E731
         for number in range(1, 7):
-            model_call = self.until_due(app.advance)
+            model_call = self.until_due(quietly)
             if number < 6:
-                app.took_place(self.live.typed(WRONG_GEAR_REPORT if number == 5 else model_call))
-        self.until(lambda: not self.live.muted, app.advance)
+                events += self.live.typed(WRONG_GEAR_REPORT if number == 5 else model_call)
+        self.until(lambda: not self.live.muted, quietly)
+        app.took_place(events)
 
     def to_the_end(self, app: FlightApp) -> None:
         """Every call by the book but the gear report of `into_the_turn`."""
         self.into_the_turn(app)
+        events: list[Event] = []
+        quietly = lambda wall_seconds: events.extend(self.live.tick(wall_seconds))  # noqa: E731
         while self.live.session.ended is None:
-            model_call = self.until_due(app.advance)
+            model_call = self.until_due(quietly)
             if self.live.session.ended is None:
-                app.took_place(self.live.typed(model_call))
+                events += self.live.typed(model_call)
+        app.took_place(events)
 
 
 def take_off(folder: Path, drill: str | None = "first_flight", pace: Pace = "quick") -> Flown:
@@ -165,7 +175,8 @@ def take_off(folder: Path, drill: str | None = "first_flight", pace: Pace = "qui
     logbook = Logbook.open(folder)
     stations = [plan.callsign, *(other.callsign for other in plan.traffic)]
     sounds = FrequencySound(RadioRoom(ToneSpeaker(), stations, 1), SilentPlayer(clock), notices.append)
-    book = FlightBook(logbook, logbook.start_session({}, "2025-01-31T18:00:00"), None, notices.append)
+    meta = {"title": plan.title, "field": plan.field.field, "runway": plan.runway, "callsign": plan.callsign}
+    book = FlightBook(logbook, logbook.start_session(meta, "2025-01-31T18:00:00"), None, notices.append)
     return Flown(LiveSession(plan, pace, sounds, book, notices, NO_MICROPHONE), clock, logbook)
 
 

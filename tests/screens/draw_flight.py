@@ -1,4 +1,4 @@
-"""Draws the picture of the README: flight.svg beside this file, and flight.png where chromium is installed.
+"""Draws the pictures of the README: flight.svg and debrief.svg beside this file, and PNG where chromium is.
 
 Run from the top of the project: python tests/screens/draw_flight.py
 """
@@ -18,18 +18,18 @@ from conftest import take_off  # noqa: E402 - found beside this file
 
 from trainer.screens.app import FlightApp  # noqa: E402
 
-SIZE = (98, 28)
+SIZE = (120, 36)
 
 
-async def draw(svg: Path) -> None:
-    """The landing clearance after a gear report with the wrong intention, with the hint shown."""
+async def draw(svg: Path, to_the_end: bool) -> None:
+    """The landing clearance after a gear report with the wrong intention, with the hint; or the debrief."""
     with tempfile.TemporaryDirectory() as folder:
         flight = take_off(Path(folder))
         app = FlightApp(flight.live, clock=None)
         async with app.run_test(size=SIZE) as pilot:
             flight.grow_ears(app)
             await pilot.press("escape", "f2")
-            flight.into_the_turn(app)
+            (flight.to_the_end if to_the_end else flight.into_the_turn)(app)
             await pilot.pause()
             app.save_screenshot(svg.name, str(svg.parent))
         flight.close()
@@ -51,8 +51,9 @@ def rasterise(svg: Path, chromium: str) -> None:
 
 
 if __name__ == "__main__":
-    picture = HERE / "flight.svg"
-    asyncio.run(draw(picture))
     browser = shutil.which("chromium")
-    if browser:
-        rasterise(picture, browser)
+    for name in ("flight", "debrief"):
+        picture = HERE / f"{name}.svg"
+        asyncio.run(draw(picture, to_the_end=name == "debrief"))
+        if browser:
+            rasterise(picture, browser)

@@ -3,6 +3,7 @@
 Nothing of the session or the screen is touched from here; `post` must be safe to call from any thread.
 """
 
+import math
 import queue
 import threading
 import traceback
@@ -15,7 +16,7 @@ import numpy as np
 from phraseology.heard import Heard
 from phraseology.wordgraph import WordAutomaton
 from trainer.ears.endpoint import MAX_SECONDS
-from trainer.ears.level import Trouble
+from trainer.ears.level import FLOOR_DBFS, Trouble
 from trainer.ears.listener import HeardCall, KeyedOn, Listener
 from trainer.ears.microphone import Microphone
 from trainer.ears.recogniser import SAMPLE_RATE, Block, Recogniser
@@ -38,10 +39,12 @@ class PartialWords:
 
 @dataclass(frozen=True, eq=False)
 class TraineeSaid:
-    """The trainee has spoken; `samples` is the sound of it, as the microphone gave it."""
+    """The trainee has spoken; `samples` is the sound of it, as the microphone gave it, and the last
+    `silent_s` of it are silence."""
 
     heard: Heard
     samples: Block
+    silent_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,8 @@ class Hearing:
         self._keys: queue.SimpleQueue[bool] = queue.SimpleQueue()
         self._tape = Tape()
         self._partial = ""
+        self.level_dbfs = FLOOR_DBFS
+        """Of the last block, without the gain: for a meter. Read from any thread."""
         self._troubles: tuple[Trouble, ...] = ()
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="hearing", daemon=True)
@@ -157,6 +162,7 @@ class Hearing:
         if block is None:
             return
         self._tape.add(block.samples)
+        self.level_dbfs = _level_dbfs(block.samples)
         self._listener.muted = self._muted()
         self._told(self._listener.feed(block.samples))
         partial = self._listener.partial()
@@ -169,8 +175,8 @@ class Hearing:
             match event:
                 case KeyedOn():
                     self._post(TraineeKeyed())
-                case HeardCall(heard, began, ended):
-                    self._post(TraineeSaid(heard, self._tape.between(began, ended)))
+                case HeardCall(heard, began, ended, silent_s):
+                    self._post(TraineeSaid(heard, self._tape.between(began, ended), silent_s))
                     self._tell_troubles()
 
     def _tell_troubles(self) -> None:
@@ -178,3 +184,8 @@ class Hearing:
         if troubles != self._troubles:
             self._troubles = troubles
             self._post(MicrophoneTrouble(tuple(trouble.value for trouble in troubles)))
+
+
+def _level_dbfs(samples: Block) -> float:
+    power = float(np.var(samples / 32768)) if len(samples) else 0.0
+    return max(FLOOR_DBFS, 10.0 * math.log10(power)) if power > 0.0 else FLOOR_DBFS

@@ -6,11 +6,14 @@ Every event is in the logbook before it is returned, and so before any screen ha
 from collections import deque
 
 from drills.drill import Pace
-from phraseology.heard import Heard
+from phraseology.commands import Command, command_of, is_sure, only_commands
+from phraseology.heard import Heard, HeardBy
 from phraseology.wordgraph import WordAutomaton
+from trainer.charting import track_point
 from trainer.ears.listener import as_block
-from trainer.ears.recogniser import SAMPLE_RATE
+from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.live.book import FlightBook
+from trainer.live.commanding import open_commands
 from trainer.live.hearing import (
     EarsEvent,
     EarsLost,
@@ -22,7 +25,16 @@ from trainer.live.hearing import (
 )
 from trainer.live.pace import speed
 from trainer.live.sounds import FrequencySound
-from trainer.session.events import CallMissed, Event, OtherSpoke, SessionEnded, TowerSpoke, TraineeSpoke
+from trainer.session.difficulty import ingredients
+from trainer.session.events import (
+    CallDue,
+    CallMissed,
+    Event,
+    OtherSpoke,
+    SessionEnded,
+    TowerSpoke,
+    TraineeSpoke,
+)
 from trainer.session.frequency import TOWER
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
@@ -38,7 +50,8 @@ DEAF_AFTER_S = 0.2
 class LiveSession:
     """Used by one thread, but for `situation` and `muted`, which the microphone's thread reads.
 
-    `microphone` is the sentence that says why there is none, None where `hearing` is attached.
+    `microphone` is the sentence that says why there is none, None where `hearing` is attached. With
+    `headphones` the microphone stays open while others speak: who speaks then has stepped on them.
     """
 
     def __init__(
@@ -49,16 +62,27 @@ class LiveSession:
         book: FlightBook,
         notices: deque[str],
         no_microphone: str | None = None,
+        headphones: bool = False,
     ) -> None:
         self.plan = plan
         self.pace: Pace = pace
         self.session = Session(plan, sounds.seconds)
         self.sounds = sounds
+        sounds.measured_by(self.session.distance_nm)
+        self._headphones = headphones
+        self._set_tower_pace()
         self.book = book
         self.notices = notices
         self.no_microphone = no_microphone
         self.hearing: Hearing | None = None
         self.calls: list[TraineeSpoke | CallMissed] = []
+        self.voice_of: dict[int, Block] = {}
+        """The sound of a call, by its place in `calls`, where it was spoken."""
+        self.model_of: dict[int, str] = {}
+        """The words of a call that was missed, by its place in `calls`."""
+        self._due: dict[str, str] = {}
+        self.blocked = False
+        """What is on the air, or was last, was blocked."""
         self.partial = ""
         self.paused = False
         self.typing = False
@@ -70,6 +94,10 @@ class LiveSession:
         self._waiting: Heard | None = None
         self._let_pass: str | None = None
         self._situation_of: object = None
+        self._commands: tuple[Command, ...] = ()
+        self._to_me = ""
+        self._likely: list[tuple[str, str]] = []
+        self._ahead: list[tuple[str, str]] = []
         self.situation: WordAutomaton = self.session.situation()
 
     # -- time -----------------------------------------------------------------------------------
@@ -91,20 +119,36 @@ class LiveSession:
             part = min(left, PART_S)
             left -= part
             events += self._took_place(self.session.advance(self.session.now + part * self.speed))
+            self._keep_track()
             events += self._say_what_waits()
             self._listen(part)
         return events
 
+    def _keep_track(self) -> None:
+        if self.book.wants_track(self.session.now):
+            self.book.flown(track_point(self.session.trainee.flight, self.session.now))
+
     def _listen(self, passed_s: float) -> None:
         """Shut or open the microphone, and keep what it should listen for."""
-        self._deaf_s = DEAF_AFTER_S if self.sounds.speaking else max(0.0, self._deaf_s - passed_s)
-        self.muted = self.paused or self._deaf_s > 0
+        deaf = self.sounds.speaking is not None and not self._headphones
+        self._deaf_s = DEAF_AFTER_S if deaf else max(0.0, self._deaf_s - passed_s)
+        self.muted = self._deaf_s > 0
         if self.session.prompt is None:
             self._let_pass = None
-        situation_of = (self.session.expected_now(), self.session.trainee.context)
+        commands = open_commands(self.session, paused=self.paused)
+        situation_of = (self.paused, commands, self.session.expected_now(), self.session.trainee.context)
         if situation_of != self._situation_of:
             self._situation_of = situation_of
-            self.situation = self.session.situation()
+            self.situation = only_commands(commands) if self.paused else self.session.situation(commands)
+            self._likely = self.session.likely_words()
+        self._get_voices_ready()
+
+    def _get_voices_ready(self) -> None:
+        """Have made what waits for the air, and what may be replied to the trainee."""
+        ahead = [*self.session.waiting_words(), *self._likely]
+        if ahead != self._ahead:
+            self._ahead = ahead
+            self.sounds.ahead(ahead)
 
     # -- the trainee ----------------------------------------------------------------------------
 
@@ -129,12 +173,25 @@ class LiveSession:
                 # What the detector opened in the moment in which somebody else began is let go.
                 if (self.key_down or not self.muted) and self.session.ended is None:
                     self.keyed = True
+                    self._commands = open_commands(self.session, paused=self.paused)
+                    if self.paused:
+                        return []
                     self.session.trainee_keys()
+                    self._set_tower_pace()
+                    self._likely = self.session.likely_words()
+                    self._get_voices_ready()
             case PartialWords(words):
                 self.partial = words
-            case TraineeSaid(heard, samples) if self.keyed:
-                self.book.record(samples, max(0.0, self.session.now - len(samples) / SAMPLE_RATE))
-                return self._said(heard)
+            case TraineeSaid(heard, samples, silent_s) if self.keyed:
+                if (commanded := self._commanded(heard, self._commands)) is not None:
+                    return commanded
+                now = self.session.now
+                self.book.record(samples, max(0.0, now - len(samples) / SAMPLE_RATE), self.plan.callsign, now)
+                number = len(self.calls)
+                events = self._said(heard, silent_s)
+                if len(self.calls) > number:
+                    self.voice_of[number] = samples
+                return events
             case TraineeSaid():
                 self.thinking, self.partial = False, ""
             case MicrophoneTrouble(sentences):
@@ -164,12 +221,44 @@ class LiveSession:
         if self._waiting is None or self.session.on_air or self.session.ended:
             return []
         heard, self._waiting = self._waiting, None
+        commands = open_commands(self.session, paused=self.paused)
+        if (commanded := self._commanded(heard, commands)) is not None:
+            return commanded
         return self._said(heard)
 
-    def _said(self, heard: Heard) -> list[Event]:
+    def _commanded(self, heard: Heard, allowed: tuple[Command, ...]) -> list[Event] | None:
+        """Do what was said to the trainer itself; None: it was said on the frequency."""
+        command = command_of(heard, allowed)
+        if command is None and not (self.paused and heard.by is not HeardBy.TYPED):
+            return None
         self.keyed = self.thinking = False
         self.partial = ""
-        return self._took_place(self.session.trainee_said(heard)) if self.session.ended is None else []
+        self.session.trainee_withdraws()
+        if command is None:
+            return []  # spoken while the clock stands: to nobody
+        if not is_sure(heard):
+            self.notices.append(f'Was that "{command}"? Say it again.')
+            return []
+        return self._obey(command)
+
+    def _obey(self, command: Command) -> list[Event]:
+        match command:
+            case Command.PAUSE | Command.RESUME:
+                self.paused = command is Command.PAUSE
+            case Command.SAY_AGAIN:
+                self.notices.append(f"{self.plan.field.tower}: {self._to_me or 'nothing said to you yet'}")
+                if self._to_me:
+                    self.sounds.play(TOWER, self._to_me)
+            case Command.END_SESSION:
+                return self._took_place(self.session.end("the trainee ended the session"))
+        return []
+
+    def _said(self, heard: Heard, silent_s: float = 0.0) -> list[Event]:
+        self.keyed = self.thinking = False
+        self.partial = ""
+        if self.session.ended is not None:
+            return []
+        return self._took_place(self.session.trainee_said(heard, silent_s))
 
     def let_pass(self) -> None:
         """Let time go on although a call is due, at the patient pace."""
@@ -194,11 +283,17 @@ class LiveSession:
         for event in events:
             self.book.write(event)
             match event:
-                case TowerSpoke(at=at, words=words):
-                    self._sounds(TOWER, words, at)
-                case OtherSpoke(at=at, aircraft=aircraft, words=words):
-                    self._sounds(aircraft, words, at)
+                case TowerSpoke(at=at, words=words, blocked=blocked, to=to):
+                    if to == self.plan.callsign and not blocked:
+                        self._to_me = words
+                    self._sounds(TOWER, words, at, blocked)
+                case OtherSpoke(at=at, aircraft=aircraft, words=words, blocked=blocked):
+                    self._sounds(aircraft, words, at, blocked)
+                case CallDue(call=call, model_call=model_call):
+                    self._due[call] = model_call
                 case TraineeSpoke() | CallMissed():
+                    if isinstance(event, CallMissed):
+                        self.model_of[len(self.calls)] = self._due.get(event.call, "")
                     self.calls.append(event)
                 case SessionEnded():
                     self.muted = True
@@ -206,8 +301,14 @@ class LiveSession:
                     pass
         return events
 
-    def _sounds(self, station: str, words: str, at: float) -> None:
-        sound = self.sounds.play(station, words)
+    def _set_tower_pace(self) -> None:
+        """Only when the trainee keys: what was made ahead of the tower's voice stays good until then."""
+        if self.session.level is not None:
+            self.sounds.tower_speaks_at(round(ingredients(self.session.level).words_a_minute))
+
+    def _sounds(self, station: str, words: str, at: float, is_blocked: bool) -> None:
+        self.blocked = is_blocked
+        sound = self.sounds.play(station, words, is_blocked=is_blocked)
         if sound is not None:
-            self.muted = True
-            self.book.record(as_block(sound.samples), at)
+            self.muted = self.muted or not self._headphones
+            self.book.record(as_block(sound.samples), at, station)

@@ -1,8 +1,9 @@
 """What is heard on the frequency: each transmission in its voice, on the player, and how long it takes."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from trainer.radio_room import RadioRoom
+from trainer.session.frequency import TOWER
 from voices.errors import VoiceError
 from voices.playback import Player, SilentPlayer
 from voices.sound import Sound
@@ -19,6 +20,7 @@ class FrequencySound:
         self._player = player
         self._notify = notify
         self._last = ""
+        self._tower_words_a_minute = 0
 
     @property
     def speaking(self) -> str | None:
@@ -28,30 +30,67 @@ class FrequencySound:
     def seconds(self, station: str, words: str) -> float:
         """How long the transmission takes."""
         sound = self._sound(station, words)
-        return sound.seconds if sound else SECONDS_A_WORD * len(words.split())
+        if sound is not None:
+            return sound.seconds
+        slow = station == TOWER and self._tower_words_a_minute
+        return len(words.split()) * (60.0 / self._tower_words_a_minute if slow else SECONDS_A_WORD)
 
-    def play(self, station: str, words: str) -> Sound | None:
+    def tower_speaks_at(self, words_a_minute: int) -> None:
+        """The tower's rate from now on."""
+        self._tower_words_a_minute = words_a_minute
+        if self._room is not None:
+            self._room.tower_words_a_minute = words_a_minute
+
+    def ahead(self, likely: Iterable[tuple[str, str]]) -> None:
+        """Have the sounds of these, station and words, made while there is time."""
+        if self._room is not None:
+            self._room.ahead(likely)
+
+    def measured_by(self, distance_nm: Callable[[str], float]) -> None:
+        """How far the trainee is from each station, for the noise."""
+        if self._room is not None:
+            self._room.distance_nm = distance_nm
+
+    def play(self, station: str, words: str, *, is_blocked: bool = False) -> Sound | None:
         """Begin the transmission; its sound, if it has one."""
-        sound = self._sound(station, words)
+        sound = self._sound(station, words, is_blocked)
         if sound is not None:
             self._last = station
-            try:
-                self._player.play(sound)
-            except VoiceError as error:
-                self._notify(f"{error} Going on without sound.")
-                self._player.close()
-                self._player = SilentPlayer()
-                self._player.play(sound)
+            self._play(sound)
         return sound
+
+    def listen_to(self, sound: Sound) -> None:
+        """Play this alone: for the debrief."""
+        self._player.stop()
+        self._play(sound)
+
+    def stop(self) -> None:
+        """Fall silent."""
+        self._player.stop()
+
+    def model(self, station: str, words: str) -> Sound | None:
+        """How the station would say it; None without a voice."""
+        return self._sound(station, words)
+
+    def _play(self, sound: Sound) -> None:
+        try:
+            self._player.play(sound)
+        except VoiceError as error:
+            self._notify(f"{error} Going on without sound.")
+            self._player.close()
+            self._player = SilentPlayer()
+            self._player.play(sound)
 
     def close(self) -> None:
         self._player.close()
+        if self._room is not None:
+            self._room.close()
 
-    def _sound(self, station: str, words: str) -> Sound | None:
+    def _sound(self, station: str, words: str, is_blocked: bool = False) -> Sound | None:
         if self._room is None:
             return None
         try:
-            return self._room.sound(station, words)
+            return self._room.sound(station, words, is_blocked=is_blocked)
         except VoiceError as error:
             self._notify(f"{error} Going on in text.")
             self._room = None

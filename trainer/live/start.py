@@ -1,9 +1,11 @@
-"""The `fly` command: builds everything, runs the screen, and gives the closing account."""
+"""The `fly` command and what the start screen flies: builds all, runs the screen, gives the account."""
 
+import os
 import sys
 from collections import deque
+from collections.abc import Callable
 from contextlib import ExitStack
-from datetime import datetime
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from drills.check import load_drill, load_field
@@ -12,120 +14,208 @@ from phraseology.elements import Callsign
 from trainer import compose, microphone_check
 from trainer.ears.errors import MissingWordsError
 from trainer.ears.microphone import Microphone
-from trainer.ears.recogniser import SAMPLE_RATE, Recogniser
+from trainer.ears.recogniser import Recogniser
 from trainer.errors import TrainerError
-from trainer.live.book import FlightBook
-from trainer.live.hearing import Hearing
+from trainer.live.book import open_book
+from trainer.live.hearing import EarsEvent, Hearing
 from trainer.live.session import LiveSession
 from trainer.live.sounds import FrequencySound
 from trainer.live.terminal import library_noise_to
-from trainer.logbook.errors import LogbookError
 from trainer.logbook.locations import data_folder
-from trainer.logbook.recording import SessionRecording
 from trainer.logbook.store import Logbook
+from trainer.pattern.geometry import Geometry
+from trainer.pattern.profiles import PROFILES
 from trainer.radio_room import RadioRoom
+from trainer.recording_choice import ask_about_recordings
+from trainer.session.difficulty import USUAL, choices_for, level_of
 from trainer.session.plan import SessionPlan
+from trainer.settings import load_settings, save_settings
 from voices.errors import VoiceError
-from voices.playback import Player, SilentPlayer
+from voices.playback import SilentPlayer
+from voices.radio import SETTINGS
 
 DEFAULT_CALLSIGN = "SABLE 21"
 NO_SOUND = "started without sound"
 TYPED = "started to be typed"
 
 
+@dataclass(frozen=True)
+class How:
+    """How a plan is flown: `sound` False is neither microphone nor speaker, `typed` only no microphone.
+
+    `radio` is a key of `voices.radio.SETTINGS`; `headphones` as in `LiveSession`; `model` None: the built-in.
+    """
+
+    pace: Pace
+    seed: int = 1
+    model: Path | None = None
+    sound: bool = True
+    typed: bool = False
+    radio: str = "normal"
+    headphones: bool = False
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A session with all its engines; the microphone does not run yet."""
+
+    live: LiveSession
+    microphone: Microphone | None
+    recogniser: Recogniser | None
+    gain_db: float
+
+    def hear_for(self, post: Callable[[EarsEvent], None]) -> LiveSession:
+        """The session, with ears that tell `post` what they hear."""
+        live = self.live
+        if self.microphone is not None and self.recogniser is not None:
+            live.hearing = Hearing(
+                self.microphone,
+                self.recogniser,
+                lambda: live.situation,
+                lambda: live.muted,
+                post,
+                self.gain_db,
+            )
+        return live
+
+
+def open_flight(
+    stack: ExitStack, logbook: Logbook, plan: SessionPlan, how: How, notices: deque[str]
+) -> Opened:
+    """Builds what a session needs; `stack` lets go of it. Known errors where something cannot be had."""
+    microphone, recogniser, gain_db = None, None, 0.0
+    if how.sound and not how.typed:
+        microphone, recogniser = _open_ears(plan, how.model, notices)
+        gain_db = microphone_gain(notices)
+    sounds = _open_sounds(stack, plan, how.seed, how.sound, notices, how.radio)
+    book = open_book(logbook, plan, how.pace, how.seed, how.sound, notices)
+    lack = (TYPED if how.sound else NO_SOUND) if microphone is None else None
+    live = LiveSession(plan, how.pace, sounds, book, notices, lack, how.headphones)
+    stack.callback(live.close)
+    return Opened(live, microphone, recogniser, gain_db)
+
+
 def fly(
     drill: str | None,
     callsign: str | None,
     field: str,
-    runway: str,
+    runway: str | None,
     pace: Pace | None,
     seed: int,
     model: Path | None,
     sound: bool,
     typed: bool = False,
+    difficulty: str | None = None,
+    radio: str = "normal",
+    headphones: bool = False,
 ) -> int:
     """Fly a drill, or free flight without one, on this terminal. Returns the exit status.
 
-    Without `sound` nothing is played, heard or recorded; `typed` needs no microphone. Known errors
+    Without `sound` nothing is played, heard or recorded; `typed` needs no microphone.
+    `radio` is a key of `voices.radio.SETTINGS`; `headphones` as in `LiveSession`. Known errors
     (`trainer.errors.KNOWN_ERRORS`) for a bad drill, field, callsign or model, and for no microphone.
     """
-    plan, drill_pace = plan_of(drill, callsign, field, runway, seed)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise TrainerError("fly needs a terminal to draw on", "start it in one, without redirecting it")
+    plan, drill_pace = plan_of(drill, callsign, field, runway, seed, difficulty)
+    return fly_plan(plan, How(pace or drill_pace, seed, model, sound, typed, radio, headphones))
+
+
+def fly_plan(plan: SessionPlan, how: How) -> int:
+    """Fly this plan on this terminal. Returns the exit status; known errors as in `fly`."""
+    needs_a_terminal("fly")
+    if how.sound and sys.stdin.isatty():
+        ask_about_recordings(input)
     notices: deque[str] = deque()
     with ExitStack() as stack:
         logbook = stack.enter_context(compose.open_logbook())
         if logbook.notice:
             notices.append(logbook.notice)
         stack.enter_context(library_noise_to(data_folder() / "sound.log"))
-        microphone, recogniser, gain_db = None, None, 0.0
-        lack = TYPED if sound else NO_SOUND
-        if sound and not typed:
-            microphone, recogniser = _open_ears(plan, model, notices)
-            gain_db = microphone_gain(notices)
-        sounds = _open_sounds(stack, plan, seed, sound, notices)
-        book = _open_book(logbook, plan, pace or drill_pace, seed, sound, notices)
-        live = LiveSession(plan, pace or drill_pace, sounds, book, notices, lack)
-        stack.callback(live.close)
-        status = _run(live, microphone, recogniser, gain_db)
-    print(closing_account(live))
+        opened = open_flight(stack, logbook, plan, how, notices)
+        status = _run(opened)
+    keep_difficulty(opened.live)
+    print(closing_account(opened.live))
     return status
 
 
-def _run(
-    live: LiveSession, microphone: Microphone | None, recogniser: Recogniser | None, gain_db: float
-) -> int:
+def needs_a_terminal(command: str) -> None:
+    """TrainerError where there is none to draw on; a browser that `serve` draws in is one."""
+    if "TEXTUAL_DRIVER" not in os.environ and not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise TrainerError(
+            f"{command} needs a terminal to draw on", "start it in one, without redirecting it"
+        )
+
+
+def _run(opened: Opened) -> int:
     from trainer.screens.app import FlightApp  # late: the screen's library takes a while to load
 
-    app = FlightApp(live)
-    if microphone is not None and recogniser is not None:
-        live.hearing = Hearing(
-            microphone, recogniser, lambda: live.situation, lambda: live.muted, app.post_ears, gain_db
-        )
+    app = FlightApp(opened.live)
+    opened.hear_for(app.post_ears)
     app.run()
     return app.return_code or 0
 
 
 def plan_of(
-    drill: str | None, callsign: str | None, field: str, runway: str, seed: int
+    drill: str | None,
+    callsign: str | None,
+    field: str,
+    runway: str | None,
+    seed: int,
+    difficulty: str | None = None,
+    aircraft: str | None = None,
+    standard: str | None = None,
 ) -> tuple[SessionPlan, Pace]:
-    """The plan and its own pace; known errors for what cannot be flown."""
+    """The plan and its own pace; known errors for what cannot be flown.
+
+    `runway` None: the field's last. `difficulty` None: as the last free flight ended. `aircraft`, a key of
+    `PROFILES`, and `standard`, in place of the field's, are for free flight: a drill says both itself.
+    """
     if drill is None:
         name = str(Callsign.of(callsign or DEFAULT_CALLSIGN))
         place = load_field(field)
-        place.runway(runway)
-        return SessionPlan.free_flight(place, runway, name, seed), "real"
+        if standard is not None:
+            place = place.model_copy(update={"standard": standard})
+        end = place.runway(runway or place.runways[-1].end).end
+        free = SessionPlan.free_flight(place, end, name, seed, level(difficulty))
+        if aircraft is not None:
+            free = replace(free, profile=PROFILES[aircraft])
+        return _for_all_classes(free), "real"
+    if difficulty is not None:
+        raise TrainerError("a drill says itself how hard it is", "leave out --difficulty, or --drill")
     briefed = load_drill(drill)
     own = str(Callsign.of(callsign)) if callsign else None
     taken = [other.callsign for other in briefed.traffic]
     if own in taken:
         raise TrainerError(f"{own} is another aircraft of this drill", "choose another callsign")
-    return SessionPlan.of_drill(briefed, load_field(briefed.field), own), briefed.pace
+    plan = SessionPlan.of_drill(briefed, load_field(briefed.field), own, seed)
+    return _for_all_classes(plan) if plan.visitors else plan, briefed.pace
 
 
-def _open_book(
-    logbook: Logbook, plan: SessionPlan, pace: Pace, seed: int, sound: bool, notices: deque[str]
-) -> FlightBook:
-    started = datetime.now().astimezone()
-    meta = {
-        "title": plan.title, "field": plan.field.field, "runway": plan.runway, "callsign": plan.callsign,
-        "aircraft": plan.profile.name, "pace": pace, "seed": seed,
-    }  # fmt: skip
-    session_id = logbook.start_session(meta, started.isoformat(timespec="seconds"))
-    recording = _open_recording(started, notices) if sound else None
-    return FlightBook(logbook, session_id, recording, notices.append)
+def _for_all_classes(plan: SessionPlan) -> SessionPlan:
+    """The plan, if every class that may come can fly the pattern; else PatternError."""
+    for profile in PROFILES.values():
+        Geometry(plan.pattern, profile)
+    return plan
 
 
-def _open_recording(started: datetime, notices: deque[str]) -> SessionRecording | None:
-    folder = data_folder() / "recordings"
+def level(difficulty: str | None) -> float:
+    """The number, 0 to 100, of a name or a number; None: the one kept, else the usual one."""
+    if difficulty is None:
+        kept = load_settings()[0].difficulty
+        return USUAL if kept is None else kept
+    found = level_of(difficulty)
+    if found is None:
+        raise TrainerError(f'no difficulty "{difficulty}"', choices_for(difficulty))
+    return found
+
+
+def keep_difficulty(live: LiveSession) -> None:
+    """The next free flight begins where this one ended; a notice if that cannot be kept."""
+    if live.session.level is None:
+        return
     try:
-        folder.mkdir(mode=0o700, exist_ok=True)
-        return SessionRecording(folder / f"flight-{started:%Y%m%d-%H%M%S-%f}.wav", SAMPLE_RATE)
-    except LogbookError as error:
-        notices.append(str(error))
-    except OSError as error:
-        notices.append(f"Nothing is recorded: the folder {folder} cannot be made ({error.strerror}).")
-    return None
+        save_settings(load_settings()[0].model_copy(update={"difficulty": live.session.level}))
+    except TrainerError as error:
+        live.notices.append(str(error))
 
 
 def _open_ears(plan: SessionPlan, model: Path | None, notices: deque[str]) -> tuple[Microphone, Recogniser]:
@@ -151,19 +241,17 @@ def microphone_gain(notices: deque[str]) -> float:
 
 
 def _open_sounds(
-    stack: ExitStack, plan: SessionPlan, seed: int, sound: bool, notices: deque[str]
+    stack: ExitStack, plan: SessionPlan, seed: int, sound: bool, notices: deque[str], radio: str
 ) -> FrequencySound:
     if not sound:
         return FrequencySound(None, SilentPlayer(), notices.append)
-    player: Player
-    player, lack = compose.open_player()
-    if lack:
-        notices.append(lack)
+    player = compose.open_returning_player(notices.append)
     room = None
-    speaker = compose.open_speaker()
+    speaker = compose.open_speaker(plan.context(plan.callsign).standard)
     stack.callback(speaker.close)
     try:
-        room = RadioRoom(speaker, [plan.callsign, *(other.callsign for other in plan.traffic)], seed)
+        setting = SETTINGS[radio].on(plan.field.channel_spacing_khz)
+        room = RadioRoom(speaker, plan.stations, seed, setting)
     except VoiceError as error:
         notices.append(f"{error} Going on in text.")
     return FrequencySound(room, player, notices.append)
@@ -179,6 +267,8 @@ def closing_account(live: LiveSession) -> str:
         if ended.calls
         else "score      none: no call was made",
     ]
+    if live.session.level is not None:
+        lines.append(f"difficulty {live.session.level:g} of 100; the next free flight begins there")
     if live.book.recording_path:
         lines.append(f"recording  {live.book.recording_path}")
     if live.book.logbook_path:

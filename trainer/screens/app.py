@@ -1,21 +1,28 @@
 """The application: the clock on the wall drives the session, what happened goes to the screen."""
 
 import asyncio
+import os
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
 from textual.message import Message
 
-from trainer.live.hearing import EarsEvent
+from trainer.live.afterwards import export, look_back
+from trainer.live.hearing import EarsEvent, TraineeSaid
+from trainer.live.replay import play_mine, play_model
 from trainer.live.session import LiveSession
+from trainer.screens.ascii_only import AsciiOnly, speaks_unicode
 from trainer.screens.debrief_screen import DebriefScreen
 from trainer.screens.flight_screen import FlightScreen
+from trainer.screens.progress_screen import ProgressScreen
 from trainer.screens.themes import DAY, EVENING
 from trainer.session.events import Event
 
@@ -23,7 +30,7 @@ TICK_S = 0.1
 
 
 class FlightApp(App[None]):
-    """`clock` gives seconds; None: nothing ticks but by `advance`."""
+    """`clock` gives seconds; None: nothing ticks but by `advance`. `live` None: `begin` will have it."""
 
     CSS_PATH = Path(__file__).with_name("flight.tcss")
     TITLE = "patternvoice"
@@ -33,6 +40,7 @@ class FlightApp(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave", "Quit", key_display="^q", priority=True),
         Binding("ctrl+c", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", "To the shell", show=False, priority=True),
     ]
 
     class EarsHeard(Message):
@@ -42,24 +50,40 @@ class FlightApp(App[None]):
             super().__init__()
             self.event = event
 
-    def __init__(self, live: LiveSession, clock: Callable[[], float] | None = time.monotonic) -> None:
+    _live: LiveSession
+    _flight: FlightScreen
+
+    def __init__(self, live: LiveSession | None, clock: Callable[[], float] | None = time.monotonic) -> None:
         super().__init__()
-        self._live = live
+        self._flies_at_once = live
+        self._flying = False
         self._clock = clock
         self._last = 0.0
-        self._flight = FlightScreen(live)
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """What every line passes on its way to the terminal."""
+        plain = () if speaks_unicode(os.environ) else (AsciiOnly(),)
+        return [*super().get_line_filters(), *plain]
 
     def on_mount(self) -> None:
         for theme in (EVENING, DAY):
             self.register_theme(theme)
         self.theme = EVENING.name
-        self.push_screen(self._flight)
         # Not everywhere (Windows) can a signal be handled in the loop; there Ctrl-C is a key.
         with suppress(NotImplementedError, AttributeError, RuntimeError, ValueError):
             for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
                 asyncio.get_running_loop().add_signal_handler(number, self.action_leave)
-        if self._live.hearing is not None:
-            self._live.hearing.start()
+        if self._flies_at_once is not None:
+            self.begin(self._flies_at_once)
+
+    def begin(self, live: LiveSession) -> None:
+        """Fly this session from now on."""
+        self._live = live
+        self._flying = True
+        self._flight = FlightScreen(live)
+        self.push_screen(self._flight)
+        if live.hearing is not None:
+            live.hearing.start()
         if self._clock is not None:
             self._last = self._clock()
             self.set_interval(TICK_S, self._tick)
@@ -91,7 +115,8 @@ class FlightApp(App[None]):
 
     def action_leave(self) -> None:
         """End the session in order and go; asks nothing."""
-        self._live.leave()
+        if self._flying:
+            self._live.leave()
         self.exit()
 
     def action_light(self) -> None:
@@ -99,6 +124,8 @@ class FlightApp(App[None]):
 
     def on_flight_app_ears_heard(self, message: EarsHeard) -> None:
         self.took_place(self._live.hear(message.event))
+        if isinstance(message.event, TraineeSaid) and self._clock is not None:
+            self._tick()  # the answer may be due at once
 
     def on_flight_screen_talked(self, message: FlightScreen.Talked) -> None:
         if message.down:
@@ -120,3 +147,25 @@ class FlightApp(App[None]):
     def on_flight_screen_passed(self) -> None:
         self._live.let_pass()
         self.took_place([])
+
+    def on_debrief_screen_sound_wanted(self, message: DebriefScreen.SoundWanted) -> None:
+        lack = (play_model if message.model else play_mine)(self._live, message.number)
+        if lack:
+            self.notify(lack, timeout=4, markup=False)
+
+    def on_debrief_screen_silence_wanted(self) -> None:
+        self._live.sounds.stop()
+
+    def on_debrief_screen_progress_wanted(self) -> None:
+        found = look_back(self._live, datetime.now().astimezone())
+        if isinstance(found, str):
+            self.notify(found, timeout=6, markup=False)
+        else:
+            self.push_screen(ProgressScreen(found.progress, found.due))
+
+    def on_debrief_screen_export_wanted(self) -> None:
+        self.notify("Writing the page of this session", timeout=3)
+        self.run_worker(self._export, thread=True, exclusive=True)
+
+    def _export(self) -> None:
+        self.call_from_thread(self.notify, export(self._live), timeout=12, markup=False)

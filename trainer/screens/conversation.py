@@ -6,11 +6,15 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trainer.account import shown
-from trainer.screens.marks import call_title, marked, minutes
+from trainer.debriefing import call_title
+from trainer.screens.marks import marked, minutes
 from trainer.session.events import (
     CallMissed,
+    DifficultyChanged,
     Event,
+    Happened,
     LegEntered,
+    LightSignal,
     NotUnderstood,
     OtherSpoke,
     SessionEnded,
@@ -75,6 +79,12 @@ class Conversation(VerticalScroll):
                 return Entry(at, "missed", f"- {call_title(event.call)}: {event.consequence}", "missed")
             case LegEntered() if event.aircraft == self._trainee:
                 return Entry(at, "", f"-- {shown(event.leg)}", "leg")
+            case Happened():
+                return Entry(at, "!", event.words, "missed")
+            case LightSignal():
+                return Entry(at, "light", f"{event.signal}: {event.meaning}", "to-me")
+            case DifficultyChanged():
+                return Entry(at, "level", f"{event.level:g} of 100: {event.why}", "leg")
             case SessionEnded():
                 return Entry(at, "end", event.reason, "leg")
             case _:

@@ -2,34 +2,65 @@
 
 from typing import ClassVar
 
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
+from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
 
 from phraseology.assess import Verdict
+from trainer.live.debriefing import Call, debriefing, score_of, title_of
 from trainer.live.session import LiveSession
-from trainer.screens.marks import call_title, marked, minutes
-from trainer.session.events import CallMissed, SessionEnded, TraineeSpoke
+from trainer.screens.help_overlay import HelpOverlay
+from trainer.screens.help_texts import DEBRIEF
+from trainer.screens.line import Line
+from trainer.screens.marks import FAINT, call_row, mark_rows, minutes
+from trainer.session.events import CallMissed, SessionEnded
 
-LEGEND = "+ right  x wrong  - missing  ~ could be better  ? not sure, free  = model call"
+TITLE_WIDTH = 21
 
 
 class DebriefScreen(Screen[None]):
-    """A list to scroll through."""
+    """The calls on the left, the one that is chosen on the right; it opens on the worst."""
+
+    class SoundWanted(Message):
+        """Play call `number`: as it was spoken, or its model words."""
+
+        def __init__(self, number: int, model: bool) -> None:
+            super().__init__()
+            self.number = number
+            self.model = model
+
+    class SilenceWanted(Message):
+        """Stop what is playing."""
+
+    class ProgressWanted(Message):
+        """Show all sessions."""
+
+    class ExportWanted(Message):
+        """Write the debrief as a page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,q,escape", "app.leave", "Leave", key_display="Enter"),
+        Binding("m", "mine", "Mine"),
+        Binding("w", "model", "Model"),
+        Binding("s", "silence", "Stop", show=False),
+        Binding("p", "progress", "Progress"),
+        Binding("e", "export", "Export"),
         Binding("l,f6", "app.light", "Light", key_display="l"),
+        Binding("f1,question_mark", "help", "Help", key_display="F1"),
+        Binding("enter,q,escape", "app.leave", "Leave", key_display="Enter", priority=True),
     ]
-    AUTO_FOCUS = "#debrief"
+    AUTO_FOCUS = "#calls-list"
 
     def __init__(self, live: LiveSession, ended: SessionEnded) -> None:
         super().__init__()
         self._live = live
         self._ended = ended
+        self._found = debriefing(live.calls)
 
     def compose(self) -> ComposeResult:
         ended, plan = self._ended, self._live.plan
@@ -40,26 +71,82 @@ class DebriefScreen(Screen[None]):
             id="result",
             markup=False,
         )
-        yield Static(LEGEND, id="legend", markup=False)
-        with VerticalScroll(id="debrief"):
-            for number, call in enumerate(self._live.calls, 1):
-                title = call_title(call.call) if isinstance(call, CallMissed) else call.assessment.title
-                yield Static(f"{number:>2}   {title}", classes="head", markup=False)
-                yield Static(call_account(call), classes="account")
-            if not self._live.calls:
-                yield Static("No call was made and none was missed.")
+        yield Static(self._in_short(), id="short")
+        with Horizontal(id="debrief"):
+            rows = (call_row(number, call, TITLE_WIDTH) for number, call in enumerate(self._live.calls, 1))
+            yield OptionList(*map(Option, rows), id="calls-list")
+            with VerticalScroll(id="account", can_focus=False):
+                yield Line("No call was made and none was missed.", id="account-text", markup=False)
         yield Footer()
 
+    def on_mount(self) -> None:
+        if self._live.calls:
+            self.query_one(OptionList).highlighted = self._found.worst or 0
 
-def call_account(call: TraineeSpoke | CallMissed) -> Content:
-    """Everything about one call but its name."""
+    def _in_short(self) -> Content:
+        found, calls = self._found, self._live.calls
+        lines = []
+        if found.best is not None and found.worst is not None:
+            for name, number in (("Best", found.best), ("Worst", found.worst)):
+                words = f"{number + 1} {title_of(calls[number])}, {score_of(calls[number])}"
+                lines.append(Content.styled(f"{name:10}", FAINT) + Content(words))
+        practise = "; ".join(found.practise) or ("nothing: fly a harder one" if calls else "the check-in")
+        lines.append(Content.styled(f"{'Practise':10}", FAINT) + Content.styled(practise, "bold"))
+        return Content("\n").join(lines)
+
+    @property
+    def _chosen(self) -> int | None:
+        return self.query_one(OptionList).highlighted
+
+    @on(OptionList.OptionHighlighted)
+    def _highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        number = event.option_index
+        call = self._live.calls[number]
+        account = call_account(call, self._live.model_of.get(number, ""))
+        self.query_one("#account-text", Line).draw(account, layout=True)
+        self.query_one("#account").scroll_home(animate=False)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What can be listened to: only one's own voice that was recorded."""
+        if action == "mine":
+            return self._chosen in self._live.voice_of
+        return bool(self._live.calls) if action == "model" else True
+
+    def action_mine(self) -> None:
+        if self._chosen is not None:
+            self.post_message(self.SoundWanted(self._chosen, model=False))
+
+    def action_model(self) -> None:
+        if self._chosen is not None:
+            self.post_message(self.SoundWanted(self._chosen, model=True))
+
+    def action_silence(self) -> None:
+        self.post_message(self.SilenceWanted())
+
+    def action_progress(self) -> None:
+        self.post_message(self.ProgressWanted())
+
+    def action_export(self) -> None:
+        self.post_message(self.ExportWanted())
+
+    def action_help(self) -> None:
+        self.app.push_screen(HelpOverlay(DEBRIEF))
+
+
+def call_account(call: Call, model_call: str = "") -> Content:
+    """Everything about one call. `model_call`: of one that was missed."""
+    head = Content.styled(title_of(call), "bold") + Content.styled(f"  {minutes(call.at)}", FAINT)
     if isinstance(call, CallMissed):
-        return Content.styled(f"{minutes(call.at)}  - missed, 0: {call.consequence}", "$error")
+        lines = [head, Content(""), Content.styled(f"- missed: {call.consequence}", "$error")]
+        if model_call:
+            lines.append(Content.styled(f"= {model_call}", "$secondary"))
+        return Content("\n").join(lines)
     judged = call.assessment
-    lines = [Content(f"{minutes(call.at)}  {call.heard.text}"), marked(judged)]
+    lines = [head, Content(""), Content(call.heard.text or "(nothing)"), Content(""), *mark_rows(judged)]
     for fault in judged.faults:
         if fault.verdict is not Verdict.UNSURE:
-            lines.append(Content(f"{fault.element}: {fault.rule}"))
+            why = Content.styled(f"{fault.element}: ", "bold") + Content(fault.rule.text)
+            lines += [Content(""), why, Content.styled(f"Source: {fault.rule.source}", FAINT)]
     if judged.faults:
-        lines.append(Content.styled(f"= {judged.model_call or '(silence)'}", "$secondary"))
+        lines += [Content(""), Content.styled(f"= {judged.model_call or '(silence)'}", "$secondary")]
     return Content("\n").join(lines)

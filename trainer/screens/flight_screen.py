@@ -10,11 +10,16 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, Input
 
+from trainer.live.chart import Chart
 from trainer.live.session import LiveSession
 from trainer.live.view import view_of
 from trainer.screens.conversation import Conversation
-from trainer.screens.panels import CallsPanel, EarsLine, HintLine, NextLine, TitleLine, TowerPanel
+from trainer.screens.help_overlay import HelpOverlay
+from trainer.screens.help_texts import FLIGHT
+from trainer.screens.panels import EarsLine, HintLine, NextLine, TitleLine, TowerPanel
 from trainer.screens.pattern_strip import PatternStrip
+from trainer.screens.plan_view import PlanView
+from trainer.screens.side_strip import SideStrip
 from trainer.screens.talk_button import TalkButton
 from trainer.session.events import Event, TowerSpoke
 
@@ -57,8 +62,11 @@ class FlightScreen(Screen[None]):
         Binding("escape", "leave_line", "Leave line"),
         Binding("f2,h", "hint", "Hint", key_display="F2"),
         Binding("f4,p", "pause", "Pause", key_display="F4"),
-        Binding("f5,g", "go_on", "Let pass", key_display="F5"),
-        Binding("f6,l", "app.light", "Light", key_display="F6"),
+        Binding("f5,g", "go_on", "Pass", key_display="F5"),
+        Binding("f6,l", "app.light", "Light", key_display="F6", show=False),
+        Binding("f7,m", "plan", "Map", key_display="F7"),
+        Binding("f8,n", "turn", "Turn the plan", key_display="F8", show=False),
+        Binding("f1,question_mark", "help", "Help", key_display="F1"),
         Binding("q", "app.leave", "Quit", show=False),
     ]
     AUTO_FOCUS = ""
@@ -66,7 +74,8 @@ class FlightScreen(Screen[None]):
     def __init__(self, live: LiveSession) -> None:
         super().__init__()
         self._live = live
-        self._hint = False
+        self._hint = HintLine.LEVELS[0]
+        self._chart = Chart(live)
 
     def compose(self) -> ComposeResult:
         plan = self._live.plan
@@ -75,8 +84,9 @@ class FlightScreen(Screen[None]):
         yield NextLine()
         yield TowerPanel(plan)
         with Horizontal(id="middle"):
+            yield PlanView(self._chart)
+            yield SideStrip(plan)
             yield Conversation(plan.field.tower, plan.callsign)
-            yield CallsPanel()
         with Vertical(id="bottom"):
             yield HintLine()
             yield EarsLine()
@@ -106,7 +116,10 @@ class FlightScreen(Screen[None]):
         self.query_one(NextLine).show(view)
         self.query_one(HintLine).show(view, self._hint)
         self.query_one(EarsLine).show(view)
-        self.query_one(CallsPanel).show(self._live.calls)
+        if (plan := self.query_one(PlanView)).is_on_screen:
+            plan.show(self._chart.view())
+        if (side := self.query_one(SideStrip)).is_on_screen:
+            side.show(view, self._live.calls)
         self.query_one(TalkButton).show(self._live)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -125,8 +138,20 @@ class FlightScreen(Screen[None]):
         self.set_focus(None)
 
     def action_hint(self) -> None:
-        self._hint = not self._hint
+        levels = HintLine.LEVELS
+        self._hint = levels[(levels.index(self._hint) + 1) % len(levels)]
         self.show([])
+
+    def action_plan(self) -> None:
+        """Narrow: the plan in place of the conversation, and back. Wide: away, and back."""
+        self.toggle_class("-plan")
+        self.call_after_refresh(self.show, [])
+
+    def action_turn(self) -> None:
+        self.query_one(PlanView).turn()
+
+    def action_help(self) -> None:
+        self.app.push_screen(HelpOverlay(FLIGHT))
 
     def action_pause(self) -> None:
         self.post_message(self.PauseToggled())

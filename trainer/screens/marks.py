@@ -3,8 +3,9 @@
 from textual.content import Content
 
 from phraseology.assess import Assessment
-from phraseology.calls import CALLS
 from trainer.account import mark_line, verdict_word
+from trainer.live.debriefing import score_of, title_of
+from trainer.session.events import CallMissed, TraineeSpoke
 
 FAINT = "$foreground 60%"
 
@@ -16,13 +17,29 @@ def minutes(seconds: float) -> str:
     return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
-def call_title(name: str) -> str:
-    """The title of a call by its name; what has none is an answer to the tower."""
-    return CALLS[name].title if name in CALLS else "Answer"
-
-
 def marked(assessment: Assessment) -> Content:
     """The marks of a call, its score and whether it was accepted."""
+    return Content("  ").join(mark_rows(assessment))
+
+
+def mark_rows(assessment: Assessment) -> list[Content]:
+    """The same, piece by piece."""
     marks = [Content.styled(mark, _STYLES[mark[0]]) for mark in mark_line(assessment).split("  ")]
     result = f"[{verdict_word(assessment)}, {assessment.score}]"
-    return Content("  ").join([*marks, Content.styled(result, "bold")])
+    return [*marks, Content.styled(result, "bold")]
+
+
+def call_sign(call: TraineeSpoke | CallMissed) -> tuple[str, str]:
+    """The sign of a whole call, and the colour that goes with it."""
+    if isinstance(call, CallMissed):
+        return "-", "$error"
+    if call.assessment.unsure:
+        return "?", "$secondary"
+    return ("+", "") if call.assessment.accepted else ("x", "$error")
+
+
+def call_row(number: int, call: TraineeSpoke | CallMissed, width: int) -> Content:
+    """One call in a list, its title in so many columns: its place, sign, title and score."""
+    sign, style = call_sign(call)
+    title = title_of(call).replace("Answer: ", "to: ")[:width]
+    return Content.styled(f"{number:>2} {sign} {title:{width}} {score_of(call):>3}", style)

@@ -1,12 +1,14 @@
 """The small panels of the flight screen. Each shows values and asks nothing."""
 
+from typing import ClassVar
+
 from textual.content import Content
 
 from trainer.account import shown
 from trainer.live.session import LiveSession
 from trainer.live.view import FlightView
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT, call_title, minutes
+from trainer.screens.marks import FAINT, call_row, minutes
 from trainer.session.events import CallMissed, TowerSpoke, TraineeSpoke
 from trainer.session.plan import SessionPlan
 
@@ -23,8 +25,9 @@ class TitleLine(Line):
     def show(self, view: FlightView) -> None:
         right = f"{self._pace} pace{_rate(view.speed)} {minutes(view.clock_s)}"
         width = self.content_size.width
-        gap = " " * max(1, width - len(self._left) - len(right))
-        self.draw(Content.styled(self._left, "bold") + Content(gap + right))
+        left = self._left[: max(0, width - len(right) - 1)]  # the clock is never cut off
+        gap = " " * max(1, width - len(left) - len(right))
+        self.draw(Content.styled(left, "bold") + Content(gap + right))
 
 
 def _rate(speed: float) -> str:
@@ -71,18 +74,25 @@ class TowerPanel(Line):
 
 
 class HintLine(Line):
-    """The model words of the next call, if they are wanted."""
+    """The next call: its model words, only what is in it, or nothing."""
+
+    LEVELS: ClassVar = ("nothing", "words", "cue")
 
     def __init__(self) -> None:
         super().__init__(id="hint", markup=False)
 
-    def show(self, view: FlightView, wanted: bool) -> None:
-        words = f"Say: {view.hint or 'nothing now'}" if wanted else "F2 shows the words of the next call"
+    def show(self, view: FlightView, level: str) -> None:
+        if level == "words":
+            words = f"Say: {view.hint or 'nothing now'}"
+        elif level == "cue":
+            words = f"Say your {view.cue}" if view.cue else "Nothing to say now"
+        else:
+            words = "F2 shows the words of the next call, again only what is in it"
         self.draw(words, layout=True)
 
 
 class EarsLine(Line):
-    """The microphone in words, what it has understood so far, and the score."""
+    """The microphone in words, how loud it is, what it has understood so far, and the score."""
 
     def __init__(self) -> None:
         super().__init__(id="ears")
@@ -91,13 +101,21 @@ class EarsLine(Line):
         score = "no calls yet"
         if view.calls:
             score = f"score {view.score:.0f}, {view.accepted} of {view.calls} accepted"
-        room = max(1, self.content_size.width - len(score) - 5)
+        level = "" if view.mic is None else f"{loudness(view.mic)} "
+        room = max(1, self.content_size.width - len(score) - len(level) - 5)
         words = view.ears.words
         if view.partial:
             words += f": {_end_of(view.partial, room - len(words) - 2)}"
         words = words if len(words) <= room else f"{words[: room - 3]}..."
-        self.set_class(view.ears.words == "hearing you", "-hearing")
-        self.draw(Content(f"({view.ears.sign}) {words:{room}} ") + Content.styled(score, "bold"))
+        self.set_class(view.ears.words.startswith("hearing you"), "-hearing")
+        self.set_class(view.ears.sign == "#" or "blocked" in view.ears.words, "-blocked")
+        self.draw(Content(f"({view.ears.sign}) {level}{words:{room}} ") + Content.styled(score, "bold"))
+
+
+def loudness(share: float) -> str:
+    """A meter of eight cells."""
+    full = round(8 * share)
+    return "━" * full + "·" * (8 - full)
 
 
 def _end_of(words: str, room: int) -> str:
@@ -106,20 +124,12 @@ def _end_of(words: str, room: int) -> str:
 
 
 class CallsPanel(Line):
-    """The trainee's calls so far; only where the terminal is wide."""
+    """The trainee's calls so far, each with its score; only where the terminal is wide."""
 
     def __init__(self) -> None:
         super().__init__(id="calls")
-        self.border_title = "My calls"
 
     def show(self, calls: list[TraineeSpoke | CallMissed]) -> None:
-        lines = [_call_line(number, call) for number, call in enumerate(calls, 1)]
+        width = max(12, self.content_size.width - 9)
+        lines = [call_row(number, call, width) for number, call in enumerate(calls, 1)]
         self.draw(Content("\n").join(lines[-max(1, self.content_size.height) :]) if lines else "None yet.")
-
-
-def _call_line(number: int, call: TraineeSpoke | CallMissed) -> Content:
-    if isinstance(call, CallMissed):
-        return Content.styled(f"{number:>2} - {call_title(call.call):24} missed", "$error")
-    judged = call.assessment
-    sign, style = ("?", "$secondary") if judged.unsure else ("+", "") if judged.accepted else ("x", "$error")
-    return Content.styled(f"{number:>2} {sign} {judged.title:24} {judged.score:>6}", style)
