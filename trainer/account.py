@@ -1,17 +1,23 @@
-"""The account of a session in plain lines: what a person reads while it runs and afterwards.
+"""The account of a session: lines that a person reads while it runs, and the values of its debrief.
 
-Views of events and assessments only; the same text on the console, in the log and in the tests.
+Views of events and assessments only; the same text on the console, in the log and in the tests. The
+values are what `trainer/debriefing.py` makes of a session in the logbook; page and screen are views of them.
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
 
 from phraseology.assess import Assessment, Judged, Verdict
 from phraseology.elements import Severity
 from trainer.session.events import (
     CallDue,
     CallMissed,
+    DifficultyChanged,
     Event,
+    Happened,
     LegEntered,
+    LightSignal,
     NotUnderstood,
     OtherSpoke,
     SessionEnded,
@@ -29,6 +35,118 @@ MARKS = {
     Verdict.UNSURE: "?",
 }
 """One character a verdict, so that colour is never the only sign."""
+
+Outcome = Literal["accepted", "not accepted", "not clear", "missed"]
+"""What became of a call; each but the last as `verdict_word` says it."""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One element of a call as judged; the strings are as people read them, "" for none."""
+
+    element: str
+    verdict: Verdict
+    severity: Severity
+    expected: str
+    heard: str
+    rule: str
+    source: str
+
+    @property
+    def sign(self) -> str:
+        return MARKS[self.verdict]
+
+
+@dataclass(frozen=True)
+class CallAccount:
+    """One call of the trainee, or one that he did not make.
+
+    `at` and `answer_s` are session seconds; `answer_s` from when it was due, or the tower had finished, to
+    the key, None where that is not known. `call` is the catalogue's name, `reply` the name of the reply that
+    it answers, "" for a call of his own. `asked` is what the tower had said, `answered` what it said to
+    this call and `reasons` why. `note` is the instructor's word in the drill. `place` is NM east and north
+    of the threshold. `consequence` is set for a missed call.
+    """
+
+    number: int
+    at: float
+    call: str
+    reply: str
+    title: str
+    outcome: Outcome
+    score: int
+    heard: str
+    model_call: str
+    marks: tuple[Mark, ...]
+    asked: str
+    answered: str
+    reasons: tuple[str, ...]
+    note: str
+    advice: tuple[str, ...]
+    consequence: str
+    answer_s: float | None
+    leg: str
+    place: tuple[float, float] | None
+
+    @property
+    def faults(self) -> tuple[Mark, ...]:
+        return tuple(mark for mark in self.marks if mark.verdict is not Verdict.RIGHT)
+
+    @property
+    def critical(self) -> bool:
+        return any(mark.severity is Severity.CRITICAL for mark in self.marks)
+
+
+@dataclass(frozen=True)
+class Transmission:
+    """Somebody on the frequency: `at` session seconds, `seconds` how long (about, where it was not recorded).
+    `number` is the trainee's call of that number, None for others."""
+
+    at: float
+    seconds: float
+    station: str
+    words: str
+    blocked: bool
+    number: int | None = None
+
+
+@dataclass(frozen=True)
+class Chart:
+    """The ground under a flight, NM east and north of the threshold: runway ends, points, what was flown.
+
+    `track` are session second, east, north, feet, and the leg.
+    """
+
+    runway: tuple[tuple[float, float], tuple[float, float]]
+    points: dict[str, tuple[float, float]]
+    track: tuple[tuple[float, float, float, float, str], ...]
+
+
+@dataclass(frozen=True)
+class SessionAccount:
+    """A whole session. `ended` None: it did not end in order; then the figures are of the calls there are.
+
+    `work_on` are the lines of advice for the whole session, what cost most first. `verdict` says whether a
+    drill was passed, "" where there is no mark. `happened` are session seconds and what befell him.
+    """
+
+    session: int
+    started: str
+    title: str
+    field: str
+    runway: str
+    callsign: str
+    pace: str
+    ended: float | None
+    reason: str
+    score: float
+    accepted: int
+    calls: tuple[CallAccount, ...]
+    on_air: tuple[Transmission, ...]
+    work_on: tuple[str, ...]
+    verdict: str
+    happened: tuple[tuple[float, str], ...]
+    chart: Chart | None
 
 
 def shown(value: str) -> str:
@@ -95,10 +213,16 @@ def event_lines(event: Event, trainee: str) -> list[str]:
             return [f"{clock}  {trainee:8} (nothing understood)"]
         case CallMissed():
             return [f"{clock}  missed   {shown(event.call)}: {event.consequence}"]
+        case Happened():
+            return [f"{clock}  !        {event.words}"]
+        case LightSignal():
+            return [f"{clock}  LIGHT    {event.signal}: {event.meaning}"]
+        case DifficultyChanged():
+            return [f"{clock}  level    {event.level:g} of 100, {event.why}"]
         case SessionEnded():
             return [
                 f"{clock}  end      {event.reason}; {event.accepted} of {event.calls} calls accepted,"
-                f" score {event.score:.0f} of 100"
+                f" score {event.score:.0f} of 100{'; ' if event.verdict else ''}{event.verdict}"
             ]
         case CallDue() | LegEntered() | _:
             return []

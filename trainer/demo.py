@@ -19,12 +19,14 @@ from phraseology.elements import Kind
 from phraseology.expected import Expected
 from phraseology.render import say
 from trainer.account import print_events
+from trainer.charting import chart_of, track_point
 from trainer.compose import open_ears, open_logbook, open_speaker
 from trainer.ears.listener import HeardCall, KeyedOn, Listener, as_block
 from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.live.book import TRACK_EVERY_S
 from trainer.logbook.locations import data_folder, private_folder
 from trainer.logbook.recording import SessionRecording
-from trainer.logbook.store import Logbook
+from trainer.logbook.store import Clip, Logbook
 from trainer.radio_room import RadioRoom
 from trainer.session.events import Event, NotUnderstood, OtherSpoke, TowerSpoke, TraineeSpoke
 from trainer.session.frequency import TOWER
@@ -43,6 +45,9 @@ SNR_DB = 25.0
 STATIC_AT_S, STATIC_S, STATIC_DB = 0.25, 1.4, 12.0
 """A crash of static in the unclear call, from the first syllable on: the figures drown in it."""
 LEAD_S, TAIL_S, GAP_S = 0.4, 1.2, 0.5
+
+Taped = tuple[float, float]
+"""Where something lies on the tape, and how long it is, seconds."""
 WRONG_AFTER = "answer_to_closed_denied_breakout"
 UNCLEAR_CALL = ("gear_report", 2)
 
@@ -118,6 +123,8 @@ class DemoFlight:
         self._log_id = log_id
         self.outcomes: dict[str, str] = {}
         self._purpose = ""
+        self._spoken: Taped | None = None
+        self._track_due_at = 0.0
 
     def fly(self) -> None:
         """Until the session ends."""
@@ -130,7 +137,7 @@ class DemoFlight:
     def _speak(self, utterance: Utterance) -> None:
         self._purpose = utterance.purpose
         samples = as_block(self._trainee.sound(utterance).samples)
-        self._tape.append(samples, self._tape.seconds + GAP_S)
+        self._spoken = self._taped(samples)
         for start in range(0, len(samples) - BLOCK + 1, BLOCK):
             self._hear(samples[start : start + BLOCK])
         quiet = samples[: round(LEAD_S * SAMPLE_RATE) // BLOCK * BLOCK]
@@ -144,6 +151,8 @@ class DemoFlight:
                 case KeyedOn():
                     self.session.trainee_keys()
                 case HeardCall(heard):
+                    if self._spoken is not None:
+                        self._clip(self.session.plan.callsign, self.session.now, self._spoken)
                     self._took_place(self.session.trainee_said(heard))
         self._took_place(self.session.advance(self.session.now + BLOCK / SAMPLE_RATE))
 
@@ -154,9 +163,21 @@ class DemoFlight:
             if isinstance(event, TowerSpoke | OtherSpoke):
                 station = TOWER if isinstance(event, TowerSpoke) else event.aircraft
                 sound = self._room.sound(station, event.words)
-                samples = as_block(sound.samples)
-                self._tape.append(samples, self._tape.seconds + GAP_S)
+                taped = self._taped(as_block(sound.samples))
+                if taped is not None:
+                    self._clip(station, event.at, taped)
+        if self.session.now >= self._track_due_at:
+            self._track_due_at = self.session.now + TRACK_EVERY_S
+            self._logbook.flown(self._log_id, track_point(self.session.trainee.flight, self.session.now))
         print_events(events, self.session.plan.callsign, sys.stdout)
+
+    def _taped(self, samples: Block) -> Taped | None:
+        """One behind the other, whenever it was said; where it lies, None once the tape takes no more."""
+        start = self._tape.append(samples, self._tape.seconds + GAP_S)
+        return None if start is None else (start, len(samples) / SAMPLE_RATE)
+
+    def _clip(self, station: str, at: float, taped: Taped) -> None:
+        self._logbook.recorded(self._log_id, Clip(at, station, *taped))
 
     def _note_outcome(self, event: Event) -> None:
         """What became of the two calls that were made badly on purpose."""
@@ -182,16 +203,19 @@ def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) 
     with open_speaker() as speaker, open_logbook() as logbook:
         if logbook.notice:
             print(logbook.notice, file=sys.stderr)
-        room = RadioRoom(speaker, [plan.callsign, *(other.callsign for other in plan.traffic)], seed)
+        room = RadioRoom(speaker, plan.stations, seed)
         session = Session(plan, room.seconds)
-        log_id = logbook.start_session(
-            {"demo": plan.title, "seed": seed, "callsign": plan.callsign}, started.isoformat()
-        )
+        meta = {
+            "demo": plan.title, "field": plan.field.field, "runway": plan.runway, "callsign": plan.callsign,
+            "pace": "real", "seed": seed, "chart": chart_of(plan.pattern),
+        }  # fmt: skip
+        log_id = logbook.start_session(meta, started.isoformat(timespec="seconds"))
         print(
             f"{plan.title}: {plan.callsign}, {plan.field.field}, runway {plan.runway}."
             " A training aid, not for use in flight."
         )
         tape = SessionRecording(path, SAMPLE_RATE)
+        logbook.recording_is(log_id, path)
         flight = DemoFlight(
             session,
             SyntheticTrainee(speaker, plan, seed),
@@ -206,7 +230,7 @@ def run_demo(seed: int = 1, out: Path | None = None, model: Path | None = None) 
         finally:
             tape.close()
         assert session.ended is not None
-        logbook.finish(log_id, session.ended.as_json(), str(path))
+        logbook.finish(log_id, session.ended.as_json(), path)
         print(
             f"\nscore      {session.ended.score:.0f} of 100,"
             f" {session.ended.accepted} of {session.ended.calls} calls accepted"

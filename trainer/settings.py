@@ -3,19 +3,47 @@
 import json
 import os
 from pathlib import Path
+from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from trainer.errors import TrainerError
 from trainer.logbook.locations import data_folder, private_folder
 
 
+class Choice(BaseModel):
+    """What was chosen on the start screen. `drill` None is free flight; names or paths of drill and field.
+
+    `standard` None: the field's own. `pace` None: the drill's own. `ears`: spoken, typed with the tower
+    heard, or typed without any sound.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    drill: str | None = None
+    field: str = "corbel"
+    standard: str | None = None
+    callsign: str = "SABLE 21"
+    aircraft: str = "turboprop trainer"
+    pace: Literal["real", "quick", "patient"] | None = None
+    ears: Literal["spoken", "typed", "silent"] = "spoken"
+
+
 class Settings(BaseModel):
-    """`model`: to hear with, a name in the folder of models or an absolute path; None: the built-in one."""
+    """`model`: to hear with, a name in the folder of models or an absolute path; None: the built-in one.
+
+    `difficulty`: where the last free flight ended, 0 to 100; None: none was flown. `last`: what was chosen
+    on the start screen; None: nothing. `recordings`: whether and how the sound of a session is kept; None:
+    not asked yet, and nothing is kept. `recordings_mb`: what all of them may take together.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     model: str | None = None
+    difficulty: float | None = Field(default=None, ge=0, le=100)
+    last: Choice | None = None
+    recordings: Literal["off", "wav", "flac"] | None = None
+    recordings_mb: int = Field(default=2000, ge=1, le=1_000_000)
 
 
 def settings_file() -> Path:

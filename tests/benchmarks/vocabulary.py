@@ -7,6 +7,7 @@ that is on the leg named. The pilots of scripted sessions are by the book.
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import product
 
 from drills.check import load_field
 from phraseology.elements import Kind
@@ -40,6 +41,8 @@ FIELDS: dict[str, tuple[tuple[Kind, str], ...]] = {
 TRANSITIONS: frozenset[Transition] = frozenset(
     (leg, trigger.split(" if ")[0], to) for leg, trigger, to in transition_table() if leg != to
 )
+SEEDS = 2
+"""Each script is flown in the traffic of so many seeds, by way of each entry point."""
 _FIELD, _RUNWAY = "corbel", "31"
 _POINTS = tuple(sorted(load_field(_FIELD).points))
 
@@ -101,8 +104,7 @@ def scripts(lacking: Coverage) -> Iterator[SessionPlan]:
         yield _plan(0, tuple(_notice(reply) for reply in replies if reply in SCRIPT_ONLY))
         yield from (_plan(1, (_example(reply),)) for reply in replies if reply not in SCRIPT_ONLY)
     for way in ways:
-        for seed, point in enumerate(_POINTS):
-            yield _plan(seed, _script(way, point))
+        yield from (_plan(seed, _script(way, point)) for seed, point in product(range(SEEDS), _POINTS))
 
 
 def _notice(reply: str, on: str | None = None, *fields: tuple[Kind, str]) -> Notice:

@@ -1,6 +1,7 @@
 """Children to kill, and a disk so small that it fills."""
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -9,6 +10,8 @@ from pathlib import Path
 import pytest
 
 import trainer.logbook
+from tests.logbook.flown import fly_into
+from trainer.logbook.store import Logbook
 
 ROOT = Path(trainer.logbook.__file__).parents[2]
 
@@ -54,3 +57,19 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
         yield folder
     finally:
         subprocess.run(["umount", "--lazy", str(folder)], check=True)
+
+
+@pytest.fixture(scope="session")
+def flown_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A logbook of two sessions: the first with a wrong callsign in each gear report, the second right."""
+    folder = tmp_path_factory.mktemp("flown")
+    with Logbook.open(folder) as logbook:
+        fly_into(logbook, wrong=("gear_report",))
+        fly_into(logbook, started="2026-02-02T18:00:00+00:00")
+    return folder
+
+
+@pytest.fixture
+def flown(flown_folder: Path, tmp_path: Path) -> Path:
+    """A copy of it, to be changed."""
+    return Path(shutil.copytree(flown_folder, tmp_path / "flown"))

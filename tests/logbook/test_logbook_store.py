@@ -60,7 +60,7 @@ def test_what_was_written_is_read(tmp_path: Path) -> None:
         ]
         for event in events:
             logbook.write(first, event)
-        logbook.finish(first, {"score": 87.5}, "session-1.wav")
+        logbook.finish(first, {"score": 87.5}, Path("session-1.wav"))
     with Logbook.open(tmp_path) as logbook:
         assert logbook.events(first) == events
         assert logbook.events(second) == []
@@ -264,7 +264,7 @@ def test_a_row_that_was_edited_by_hand(tmp_path: Path) -> None:
 def test_a_writer_that_holds_the_logbook_is_named_as_the_cause(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("trainer.logbook.store._BUSY_S", 0.0)
+    monkeypatch.setattr("trainer.logbook.opening.BUSY_S", 0.0)
     with Logbook.open(tmp_path) as logbook:
         other = sqlite3.connect(logbook.path, isolation_level=None)
         other.execute("BEGIN IMMEDIATE")

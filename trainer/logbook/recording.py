@@ -32,10 +32,12 @@ class SessionRecording:
     and the session can go on.
     """
 
-    def __init__(self, path: Path, rate: int = 16_000) -> None:
-        """Make the file; `rate` in samples a second. `LogbookError` if that cannot be done."""
+    def __init__(self, path: Path, rate: int = 16_000, most_bytes: int | None = None) -> None:
+        """Make the file; `rate` in samples a second, `most_bytes` that it may grow to (None: no limit but
+        that of 12 hours). `LogbookError` if that cannot be done."""
         self.path = path
         self.rate = rate
+        self._most_bytes = most_bytes
         self._frames = 0
         self._failed = False
         try:
@@ -57,17 +59,25 @@ class SessionRecording:
         """How long the recording is now."""
         return self._frames / self.rate
 
-    def append(self, samples: Samples, at: float) -> None:
+    def append(self, samples: Samples, at: float) -> float | None:
         """Samples that sounded from `at`, session seconds; silence fills what lies before them.
 
-        Sound that began while the last was still on is put behind it, so that nothing is lost.
+        Sound that began while the last was still on is put behind it, so that nothing is lost. Returns the
+        second of the recording at which it lies, None where nothing more is taken.
         """
         if self._failed:
-            return
+            return None
         if at + len(samples) / self.rate > LONGEST_S:
             self._abandon()
             raise LogbookError(
                 f"the recording {self.path} is longer than {LONGEST_S / 3600:g} hours", "start a new session"
+            )
+        grown = 2 * (max(self._frames, round(at * self.rate)) + len(samples))
+        if self._most_bytes is not None and grown > self._most_bytes:
+            self._abandon()
+            raise LogbookError(
+                f"the recordings have come to their limit with {self.path}",
+                "delete old ones (patternvoice logbook delete) or raise it (patternvoice logbook recordings)",
             )
         gap = round(at * self.rate) - self._frames
         if gap >= _JOIN_S * self.rate:
@@ -75,7 +85,9 @@ class SessionRecording:
                 part = min(gap, _SILENCE_S * self.rate)
                 self._write(np.zeros(part, np.int16))
                 gap -= part
+        start = self.seconds
         self._write(samples)
+        return start
 
     def close(self) -> None:
         """End the file. Safe to call twice."""

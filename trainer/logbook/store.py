@@ -1,39 +1,26 @@
 """The logbook in SQLite: an event that was written is on the disk before `write` returns."""
 
 import json
-import os
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trainer.logbook import schema
-from trainer.logbook.errors import LogbookError
+from trainer.logbook.explained import explained, no_session
+from trainer.logbook.indexing import CallIndex, insert, is_timed
+from trainer.logbook.opening import open_or_move_aside
 
 FILE_NAME = "logbook.sqlite3"
-
-_BUSY_S = 5.0
-"""How long to wait for another program that is writing, seconds."""
-
-_CAUSES = {
-    sqlite3.SQLITE_FULL: ("the disk is full", "make room on it"),
-    sqlite3.SQLITE_IOERR: ("the disk gives an error or is full", "make room on it or use another"),
-    sqlite3.SQLITE_READONLY: ("it is read-only", "change its rights or name another folder"),
-    sqlite3.SQLITE_PERM: ("it may not be written", "change its rights or name another folder"),
-    sqlite3.SQLITE_CANTOPEN: ("it cannot be opened", "check the folder's rights or name another"),
-    sqlite3.SQLITE_BUSY: ("another program is writing to it", "end that program"),
-    sqlite3.SQLITE_LOCKED: ("another program is writing to it", "end that program"),
-    sqlite3.SQLITE_CORRUPT: ("it is damaged", "start again: it is then moved aside"),
-    sqlite3.SQLITE_NOTADB: ("it is damaged", "start again: it is then moved aside"),
-}
-_DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 @dataclass(frozen=True)
 class SessionRow:
-    """One session. `summary` is None if it did not end in order; `events` is how many were written."""
+    """One session. `summary` is None if it did not end in order; `events` is how many were written.
+
+    `recording` is a file name beside the logbook, or a whole path.
+    """
 
     id: int
     started: str
@@ -43,69 +30,142 @@ class SessionRow:
     events: int
 
 
+@dataclass(frozen=True)
+class TrackPoint:
+    """Where the trainee was: session second, NM east and north of the threshold, feet above sea level."""
+
+    at: float
+    east: float
+    north: float
+    feet: float
+    leg: str
+
+
+@dataclass(frozen=True)
+class Clip:
+    """Where a transmission lies in the recording: `start` and `seconds` of it; `at` is its event's second."""
+
+    at: float
+    station: str
+    start: float
+    seconds: float
+
+
 class Logbook:
     """Sessions and their events. One thread uses it; every method may raise `LogbookError`."""
 
     def __init__(self, connection: sqlite3.Connection, path: Path, notice: str | None) -> None:
         self._connection = connection
+        self._indices: dict[int, CallIndex] = {}
         self.path = path
         self.notice = notice
         """One sentence that the user should read, or None."""
 
     @classmethod
-    def open(cls, folder: Path) -> "Logbook":
+    def open(cls, folder: Path, *, checked: bool = True) -> "Logbook":
         """The logbook in this folder; both are made, for this user only, if they are not there.
 
-        A damaged logbook is moved aside, never deleted, and `notice` says so.
+        A damaged logbook is moved aside, never deleted, and `notice` says so. Without `checked` only its
+        beginning is looked at: to read, where a fault that comes to light later does no harm.
         """
         path = folder / FILE_NAME
-        notice = None
-        with _explained(path):
+        with explained(path):
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            try:
-                connection = _connect(path)
-            except sqlite3.DatabaseError as error:
-                if _code(error) not in _DAMAGED:
-                    raise
-                aside = _move_aside(path)
-                notice = f"The logbook was damaged; it is kept as {aside.name} and a new one was started."
-                connection = _connect(path)
+            connection, notice = open_or_move_aside(path, checked=checked)
         return cls(connection, path, notice)
+
+    # -- writing ----------------------------------------------------------------------------------
 
     def start_session(self, meta: Mapping[str, Any], started: str) -> int:
         """A new session; `started` is ISO 8601. Returns its number."""
-        with _explained(self.path):
+        with explained(self.path):
             row = self._connection.execute(
                 "INSERT INTO sessions (started, meta) VALUES (?, ?)", (started, _json(meta))
             )
         assert row.lastrowid is not None  # an INSERT into a table with an integer key
+        self._indices[row.lastrowid] = CallIndex(timed=is_timed(meta))
         return row.lastrowid
 
     def write(self, session_id: int, event: Mapping[str, Any]) -> None:
         """Keep one event, as `Event.as_json` gives it: with `event`, its name, and `at`, session seconds."""
-        with _explained(self.path, session_id):
-            self._connection.execute(
+        row = self._index_of(session_id).row(event)
+        with explained(self.path, session_id), self.together():
+            done = self._connection.execute(
                 "INSERT INTO events (session, at, event, body) VALUES (?, ?, ?, ?)",
                 (session_id, event["at"], event["event"], _json(event)),
             )
+            if row is not None:
+                assert done.lastrowid is not None  # as above
+                insert(self._connection, session_id, done.lastrowid, event["at"], row)
 
-    def finish(self, session_id: int, summary: Mapping[str, Any], recording: str | None) -> None:
-        """The session ended in order; `recording` is a file name beside the logbook."""
-        with _explained(self.path, session_id):
+    def _index_of(self, session_id: int) -> CallIndex:
+        """What is known of the session's calls; of one begun by another program it is read."""
+        if session_id not in self._indices:
+            meta = self.rows("SELECT meta FROM sessions WHERE id = ?", (session_id,))
+            if not meta:
+                raise no_session(session_id)
+            index = CallIndex(timed=is_timed(json.loads(meta[0][0])))
+            for event in self.events(session_id):
+                index.row(event)
+            self._indices[session_id] = index
+        return self._indices[session_id]
+
+    def flown(self, session_id: int, point: TrackPoint) -> None:
+        """Keep where the trainee is; a second that is kept already stays as it was."""
+        with explained(self.path, session_id):
+            self._connection.execute(
+                "INSERT OR IGNORE INTO track VALUES (?, ?, ?, ?, ?, ?)",
+                (session_id, point.at, point.east, point.north, point.feet, point.leg),
+            )
+
+    def recorded(self, session_id: int, clip: Clip) -> None:
+        """Keep where a transmission lies in the session's recording."""
+        with explained(self.path, session_id):
+            self._connection.execute(
+                "INSERT OR REPLACE INTO clips VALUES (?, ?, ?, ?, ?)",
+                (session_id, clip.at, clip.station, clip.start, clip.seconds),
+            )
+
+    def recording_is(self, session_id: int, recording: Path | None) -> None:
+        """The session's recording, from its first second on, so that it is found whatever happens."""
+        with explained(self.path, session_id):
+            self._connection.execute(
+                "UPDATE sessions SET recording = ? WHERE id = ?", (self._name(recording), session_id)
+            )
+
+    def finish(self, session_id: int, summary: Mapping[str, Any], recording: Path | None) -> None:
+        """The session ended in order."""
+        with explained(self.path, session_id):
             done = self._connection.execute(
                 "UPDATE sessions SET summary = ?, recording = ? WHERE id = ?",
-                (_json(summary), recording, session_id),
+                (_json(summary), self._name(recording), session_id),
             )
         if done.rowcount == 0:
-            raise _no_session(session_id)
+            raise no_session(session_id)
 
-    def sessions(self) -> list[SessionRow]:
-        """Every session, oldest first."""
-        with _explained(self.path):
-            rows = self._connection.execute(
-                "SELECT id, started, meta, summary, recording,"
-                " (SELECT count(*) FROM events WHERE session = sessions.id) FROM sessions ORDER BY id"
-            ).fetchall()
+    def _name(self, recording: Path | None) -> str | None:
+        """Beside the logbook by its name there, so that the folder may be moved."""
+        if recording is None:
+            return None
+        folder = self.path.parent
+        return str(recording.relative_to(folder) if recording.is_relative_to(folder) else recording)
+
+    # -- reading ----------------------------------------------------------------------------------
+
+    def rows(self, query: str, parameters: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        """What a SELECT gives."""
+        with explained(self.path):
+            return self._connection.execute(query, parameters).fetchall()
+
+    def sessions(self, where: str = "1", parameters: Sequence[object] = ()) -> list[SessionRow]:
+        """The sessions for which `where` holds, an SQL condition on `sessions`; all, oldest first."""
+        rows = self.rows(
+            "SELECT id, started, meta, summary, recording,"
+            " (SELECT count(*) FROM events WHERE session = sessions.id)"
+            f" FROM sessions WHERE {where} ORDER BY id",
+            parameters,
+        )
+        with explained(self.path):
             return [
                 SessionRow(
                     id=number,
@@ -120,11 +180,54 @@ class Logbook:
 
     def events(self, session_id: int) -> list[dict[str, Any]]:
         """The session's events as they were written, in that order."""
-        with _explained(self.path):
-            rows = self._connection.execute(
-                "SELECT body FROM events WHERE session = ? ORDER BY id", (session_id,)
-            ).fetchall()
+        rows = self.rows("SELECT body FROM events WHERE session = ? ORDER BY id", (session_id,))
+        with explained(self.path):
             return [json.loads(body) for (body,) in rows]
+
+    def track(self, session_id: int) -> list[TrackPoint]:
+        """Where the trainee flew, in order."""
+        rows = self.rows(
+            "SELECT at, east, north, feet, leg FROM track WHERE session = ? ORDER BY at", (session_id,)
+        )
+        return [TrackPoint(*row) for row in rows]
+
+    def clips(self, session_id: int) -> list[Clip]:
+        """Where the transmissions lie in the recording, in order."""
+        rows = self.rows(
+            "SELECT at, station, start, seconds FROM clips WHERE session = ? ORDER BY at", (session_id,)
+        )
+        return [Clip(*row) for row in rows]
+
+    def recording_path(self, row: SessionRow) -> Path | None:
+        """The recording of this session, if there is one and its file is there."""
+        path = self.path.parent / row.recording if row.recording else None
+        return path if path is not None and path.is_file() else None
+
+    # -- the whole --------------------------------------------------------------------------------
+
+    def forget(self, session_ids: Sequence[int]) -> None:
+        """Delete all rows of these sessions and overwrite them in the file; not the recordings."""
+        with explained(self.path):
+            with self.together():
+                for number in session_ids:
+                    self._connection.execute(
+                        "DELETE FROM marks WHERE call_id IN (SELECT id FROM calls WHERE session = ?)",
+                        (number,),
+                    )
+                    for table in ("tallies", "calls", "track", "clips", "events"):
+                        self._connection.execute(f"DELETE FROM {table} WHERE session = ?", (number,))
+                    self._connection.execute("DELETE FROM sessions WHERE id = ?", (number,))
+            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def copy_to(self, path: Path) -> None:
+        """A whole copy of the database in one file, also while it is written to."""
+        with explained(path):
+            copy = sqlite3.connect(path)
+            try:
+                self._connection.backup(copy)
+                copy.execute("PRAGMA journal_mode = DELETE")
+            finally:
+                copy.close()
 
     def close(self) -> None:
         """Nothing is lost without it: it only tidies the files."""
@@ -136,81 +239,21 @@ class Logbook:
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is written inside is kept, or nothing; within another `together` it is a part of that."""
+        if self._connection.in_transaction:
+            yield
+            return
+        self._connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._connection.execute("COMMIT")
+        except BaseException:
+            if self._connection.in_transaction:
+                self._connection.execute("ROLLBACK")
+            raise
+
 
 def _json(value: Mapping[str, Any]) -> str:
     return json.dumps(value, allow_nan=False, separators=(",", ":"))
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    """The database, checked and brought to the present tables."""
-    # SQLite gives its side files the rights of the main one, so that one is made first.
-    os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
-    connection = sqlite3.connect(path, timeout=_BUSY_S, isolation_level=None)
-    try:
-        verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
-        if verdict != "ok":
-            damaged = sqlite3.DatabaseError(verdict)
-            damaged.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
-            raise damaged
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")  # a power cut takes nothing that was written
-        connection.execute("PRAGMA foreign_keys = ON")
-        found = schema.version(connection)
-        if found > schema.VERSION:
-            raise LogbookError(
-                f"{path} was written by a newer patternvoice", "update this one, or name another folder"
-            )
-        if found == 0 and connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-            raise LogbookError(f"{path} is the database of another program", "name another folder")
-        if found < schema.VERSION:
-            schema.migrate(connection)
-    except BaseException:
-        connection.close()
-        raise
-    return connection
-
-
-def _move_aside(path: Path) -> Path:
-    """Rename a damaged logbook and what lies in its side files; returns its new name."""
-    number = 1
-    while (aside := path.with_name(f"logbook-corrupt-{number}.sqlite3")).exists():
-        number += 1
-    path.rename(aside)
-    for ending in ("-wal", "-shm"):
-        side = path.with_name(path.name + ending)
-        if side.exists():
-            side.rename(aside.with_name(aside.name + ending))
-    return aside
-
-
-def _code(error: sqlite3.Error) -> int:
-    """The primary result code; the extended ones keep it in the low byte."""
-    return getattr(error, "sqlite_errorcode", 0) & 0xFF
-
-
-def _no_session(session_id: int) -> LogbookError:
-    return LogbookError(f"the logbook has no session {session_id}", "start one first")
-
-
-@contextmanager
-def _explained(path: Path, session_id: int | None = None) -> Iterator[None]:
-    """What SQLite and the system raise, as one sentence."""
-    try:
-        yield
-    except sqlite3.Error as error:
-        code = _code(error)
-        foreign = getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_CONSTRAINT_FOREIGNKEY
-        if foreign and session_id is not None:
-            raise _no_session(session_id) from error
-        cause, remedy = _CAUSES.get(code, (f"SQLite says: {error}", "name another folder"))
-        raise LogbookError(f"the logbook {path} cannot be used: {cause}", remedy) from error
-    except json.JSONDecodeError as error:
-        raise LogbookError(
-            f"the logbook {path} holds a row that is not as patternvoice writes it ({error})",
-            "move the file away to start a new one",
-        ) from error
-    except OSError as error:
-        why = error.strerror or str(error)
-        raise LogbookError(
-            f"the logbook {path} cannot be used ({why})", "check the folder's rights or name another"
-        ) from error

@@ -1,0 +1,47 @@
+"""The commands for after the flight: words to values, nothing else."""
+
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+Json = Annotated[bool, Parameter(name="--json", negative=())]
+
+
+def debrief(
+    session: Annotated[int | None, Parameter(help="Its number in the logbook; without it, the last.")] = None,
+    *,
+    out: Annotated[Path | None, Parameter(help="The file; without it, debrief-NUMBER.html here.")] = None,
+    no_audio: Annotated[bool, Parameter(negative=(), help="A small page, without any sound.")] = False,
+) -> int:
+    """Write the debrief of a session as one HTML page: where and how each call was made, marks, rules."""
+    from trainer.debrief_command import write_debrief
+
+    return write_debrief(session, out, sound=not no_audio)
+
+
+def progress(*, as_json: Json = False) -> int:
+    """How you do over the sessions: each kind of call, the weakest elements, time to answer, trend."""
+    from trainer.logbook_command import show_progress
+
+    return show_progress(as_json=as_json)
+
+
+def practise(
+    *,
+    field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel",
+    callsign: Annotated[str | None, Parameter(help='For instance "SABLE 21".')] = None,
+    seed: Annotated[int, Parameter(help="The same seed gives the same session.")] = 1,
+    typed: Annotated[bool, Parameter(negative=(), help="No microphone: type the calls.")] = False,
+    no_sound: Annotated[bool, Parameter(negative=(), help="Neither microphone nor speaker.")] = False,
+    show: Annotated[bool, Parameter(negative=(), help="Only say what would be practised, and why.")] = False,
+    as_json: Json = False,
+) -> int:
+    """Practise for ten minutes what is due or weak, by your logbook; says why each was chosen."""
+    from trainer.live.start import How
+    from trainer.models import chosen_model
+    from trainer.practise_command import practise as practise_now
+
+    model = None if typed or no_sound or show or as_json else chosen_model(None)
+    how = How("quick", seed, model, not no_sound, typed)
+    return practise_now(field, callsign, how, only_show=show, as_json=as_json)
