@@ -12,6 +12,14 @@ from trainer.question import STANDARDS_HELP
 class FieldOptions:
     """What can be said beforehand; None: it is asked for, or follows from the rest."""
 
+    airport: Annotated[
+        str | None,
+        Parameter(help="ICAO code: name, elevation and position from public data; the runway is asked for."),
+    ] = None
+    variation: Annotated[
+        str | None,
+        Parameter(help="Magnetic variation there, degrees, east positive; without it by the magnetic model."),
+    ] = None
     name: Annotated[str | None, Parameter(help="Name of the field.")] = None
     runway: Annotated[str | None, Parameter(help='The runway end in use: "31".')] = None
     heading: Annotated[str | None, Parameter(help="Magnetic heading of that end, degrees.")] = None
@@ -27,7 +35,10 @@ class FieldOptions:
     ] = None
     point: Annotated[
         tuple[str, ...],
-        Parameter(help='Entry point: name, magnetic bearing, miles: "QUARRY 270 8". As often as there are.'),
+        Parameter(
+            help='Entry point: name, magnetic bearing, miles: "QUARRY 270 8"; with --airport by position too:'
+            ' "QUARRY 51.70N 1.25W". As often as there are.'
+        ),
     ] = ()
     tower: Annotated[str | None, Parameter(help="As it is addressed; without it, NAME Tower.")] = None
     standard: Annotated[str, Parameter(help=STANDARDS_HELP)] = "us_military_tower"

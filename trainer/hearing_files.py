@@ -22,7 +22,7 @@ from phraseology.wordgraph import WordAutomaton
 from trainer.account import assessment_lines
 from trainer.ears.level import Level, measure
 from trainer.ears.listener import as_block, hear_whole
-from trainer.ears.recogniser import SAMPLE_RATE, Recogniser
+from trainer.ears.recogniser import SAMPLE_RATE, Block, Recogniser
 from trainer.errors import TrainerError
 from trainer.judging import context_of, expected_of, listening_for
 from trainer.question import Question
@@ -97,15 +97,24 @@ class FileEars:
         """The result for this file, whatever is in it."""
         began = time.perf_counter()
         try:
-            samples = as_block(resample(read_any_wav(path, LONGEST_S), SAMPLE_RATE).samples)
+            samples = read_call(path)
         except VoiceError as error:
             return FileHeard(path, time.perf_counter() - began, problem=" ".join(str(error).split()))
+        return self.judge(path, samples, began)
+
+    def judge(self, path: Path, samples: Block, began: float) -> FileHeard:
+        """The result for samples that were read already; `began` on `time.perf_counter`."""
         heard = hear_whole(samples, self._ears, self.listening_for)
         recognised = which_call(heard, self._context, self._due)
         assessment = assess(self._due, heard) if self._due is not None else None
         level = measure(samples)
         took_s = time.perf_counter() - began
         return FileHeard(path, took_s, None, heard, level, recognised, assessment)
+
+
+def read_call(path: Path) -> Block:
+    """A recording of one call, as the ears take it; VoiceError if it cannot be read or is too long."""
+    return as_block(resample(read_any_wav(path, LONGEST_S), SAMPLE_RATE).samples)
 
 
 def wav_files(paths: Sequence[Path]) -> list[Path]:
@@ -167,7 +176,7 @@ def hear_files(
     files = wav_files(paths)
     file_ears = FileEars(question, open_ears)
     status = 0
-    with _progress(len(files)) as step:
+    with progress_bar(len(files)) as step:
         for path in files:
             result = file_ears.hear(path)
             if result.problem is not None:
@@ -184,7 +193,7 @@ def hear_files(
 
 
 @contextmanager
-def _progress(files: int) -> Iterator[Any]:
+def progress_bar(files: int) -> Iterator[Any]:
     """A bar on standard error, if that is a terminal and there is something to wait for; a step is a file."""
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn

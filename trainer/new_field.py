@@ -6,11 +6,14 @@ an answer that is out of sense is refused with the reason, and asked for again i
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from drills.check import examine
 from drills.errors import DrillError, Finding, Severity
 from drills.loader import Document, parse
+from trainer.airports import Airport, Variation, as_bearing, find_airport, has_coordinates, variation
 from trainer.checking import complete
 from trainer.errors import TrainerError
 from trainer.field_options import FieldOptions
@@ -53,13 +56,16 @@ def new_field(out: Path | None, options: FieldOptions, ask: Ask, say: Callable[[
 
     `out` None: named after the field, here. Warnings are said, and the file is written all the same.
     """
+    place = _place(options, ask, say) if options.airport else None
+    if place is not None:
+        options = place.fill_in(options)
     given: _Answers = {name: value for name in QUESTIONS if (value := getattr(options, name))}
     answers = dict(given)
     for name in QUESTIONS:
         if name not in answers:
-            answers[name] = _asked(name, ask, say)
+            answers[name] = _asked(name, ask, say, place)
     while True:
-        text = field_text(answers, options)
+        text = field_text(answers, options, place)
         findings = _findings(text)
         errors = [finding for finding in findings if finding[1].severity is Severity.ERROR]
         if not errors:
@@ -69,7 +75,7 @@ def new_field(out: Path | None, options: FieldOptions, ask: Ask, say: Callable[[
                 raise TrainerError(error.message, error.remedy)
             say(f"{error.message}; {error.remedy}.")
         for question in dict.fromkeys(question for question, _ in errors if question is not None):
-            answers[question] = _asked(question, ask, say)
+            answers[question] = _asked(question, ask, say, place)
     for _, warning in findings:
         say(f"warning: {warning.message}; {warning.remedy}.")
     path = out or Path(_file_name(str(answers["name"])))
@@ -81,7 +87,60 @@ def new_field(out: Path | None, options: FieldOptions, ask: Ask, say: Callable[[
     return path
 
 
-def _asked(name: str, ask: Ask, say: Callable[[str], None]) -> str | tuple[str, ...]:
+@dataclass(frozen=True)
+class _Place:
+    """Where the field lies, from public data, with the variation there."""
+
+    airport: Airport
+    variation: Variation
+
+    def fill_in(self, options: FieldOptions) -> FieldOptions:
+        """The options with what the data knows; what was said goes before it."""
+        return replace(
+            options,
+            name=options.name or self.airport.name,
+            elevation=options.elevation or str(self.airport.elevation_ft),
+            point=tuple(self.by_bearing(point) for point in options.point),
+        )
+
+    def by_bearing(self, point: str) -> str:
+        return as_bearing(point, self.airport, self.variation) if has_coordinates(point) else point
+
+    def __str__(self) -> str:
+        north, east = self.airport.latitude, self.airport.longitude
+        where = f"{abs(north):.4f}{'N' if north >= 0 else 'S'} {abs(east):.4f}{'E' if east >= 0 else 'W'}"
+        return f"{self.airport.code} at {where}, magnetic variation {self.variation}"
+
+
+def _place(options: FieldOptions, ask: Ask, say: Callable[[str], None]) -> _Place:
+    """The airport and its variation: as it was said, by the magnetic model, or asked for."""
+    assert options.airport is not None
+    airport = find_airport(options.airport)
+    found = None if options.variation is not None else variation(airport, date.today())
+    if found is None:
+        typed = options.variation
+        try:
+            typed = (
+                typed if typed is not None else ask("Magnetic variation there, degrees, east positive (-1.5)")
+            )
+            degrees = float(typed)
+        except (EOFError, ValueError):
+            raise TrainerError(
+                "the magnetic variation is not known", "give it: --variation=-1.5 is 1.5 west"
+            ) from None
+        if not -180.0 <= degrees <= 180.0:
+            raise TrainerError(
+                f"a variation of {degrees:g} degrees is none", "write -180 to 180, east positive"
+            )
+        found = Variation(degrees, "as said")
+    place = _Place(airport, found)
+    say(f"{airport.name}, {place}, elevation {airport.elevation_ft} ft. The data has no runways.")
+    return place
+
+
+def _asked(
+    name: str, ask: Ask, say: Callable[[str], None], place: _Place | None = None
+) -> str | tuple[str, ...]:
     """The answer to one question; the points are asked for until an empty line."""
     points: list[str] = []
     try:
@@ -90,6 +149,8 @@ def _asked(name: str, ask: Ask, say: Callable[[str], None]) -> str | tuple[str, 
             if name != "point":
                 if line or name in _MAY_BE_EMPTY:
                     return line
+            elif place is not None and has_coordinates(line):
+                points.append(place.by_bearing(line))
             elif _POINT.fullmatch(line):
                 points.append(line)
             elif line:
@@ -128,14 +189,18 @@ def _question_at(finding: Finding, document: Document) -> str | None:
 # -- the text ------------------------------------------------------------------------------------------
 
 
-def field_text(answers: _Answers, options: FieldOptions) -> str:
+def field_text(answers: _Answers, options: FieldOptions, place: _Place | None = None) -> str:
     """The file, laid out as the bundled ones are. What is no number stays as it was typed, to be refused."""
     name = str(answers["name"])
     overhead = str(answers["pattern_altitude"])
     conventional = answers["conventional_altitude"] or _plus(overhead, -500)
     breakout = answers["breakout_altitude"] or _plus(overhead, 1000)
-    tower = options.tower or f"{name.removesuffix(' Field').removesuffix(' Airfield')} Tower"
+    short = name
+    for ending in (" Field", " Airfield", " Airport", " International", " Air Base"):
+        short = short.removesuffix(ending)
+    tower = options.tower or f"{short} Tower"
     lines = [
+        *([f"# {place}. Headings and bearings are magnetic.", ""] if place else []),
         f"field: {_quoted(name)}",
         f"tower: {_quoted(tower)}",
         f"standard: {options.standard}",
