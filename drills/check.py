@@ -1,6 +1,7 @@
 """Load drills and fields by name or path, and check a file without flying it."""
 
 import os
+from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path as FilePath
 
@@ -57,28 +58,62 @@ def load_field(name_or_path: str | FilePath) -> Field:
     return field
 
 
+@dataclass(frozen=True)
+class Examined:
+    """A file as far as it could be read, and everything wrong with it, in file order.
+
+    `content` None: it cannot be used. The field of a drill can be given to `load_field` as it is.
+    """
+
+    findings: list[Finding]
+    content: Drill | Field | None = None
+    document: Document | None = None
+
+    @property
+    def has_errors(self) -> bool:
+        return any(finding.severity is Severity.ERROR for finding in self.findings)
+
+
 def check_file(path: str | FilePath) -> list[Finding]:
     """Everything wrong with a drill or field file, in file order. Its first key says which it is."""
+    return examine_file(path).findings
+
+
+def examine_file(path: str | FilePath) -> Examined:
+    """The file, and what is wrong with it; it is not flown here."""
     try:
-        document = read(FilePath(path))
-        if document.first_key == "drill":
-            return _read_drill(document)[1]
-        if document.first_key == "field":
-            return _read_field(document)[1]
+        return examine(read(FilePath(path)))
     except DrillError as error:
-        return [error.finding]
+        return Examined([error.finding])
+
+
+def examine(document: Document) -> Examined:
+    """The document as a drill or a field, by its first key, and what is wrong with it."""
+    if document.first_key == "drill":
+        drill, findings = _read_drill(document)
+        if drill is not None:
+            drill = drill.model_copy(update={"field": str(_field_of(drill, document))})
+        return Examined(findings, drill, document)
+    if document.first_key == "field":
+        field, findings = _read_field(document)
+        return Examined(findings, field, document)
     line, column = document.of_key((document.first_key,))
     likely = nearest(document.first_key, ("drill", "field"))
-    return [
-        Finding(
-            Severity.ERROR,
-            document.file,
-            line,
-            column,
-            f"the first key is {quoted(document.first_key)}",
-            f'write "{likely}"' if likely else 'begin a drill with "drill:" and a field with "field:"',
-        )
-    ]
+    finding = Finding(
+        Severity.ERROR,
+        document.file,
+        line,
+        column,
+        f"the first key is {quoted(document.first_key)}",
+        f'write "{likely}"' if likely else 'begin a drill with "drill:" and a field with "field:"',
+    )
+    return Examined([finding], None, document)
+
+
+def located(problems: list[Problem], document: Document) -> list[Finding]:
+    """Problems at their lines and columns, in file order."""
+    found = [locate(problem, document) for problem in problems]
+    return sorted(found, key=lambda finding: (finding.line, finding.column))
 
 
 def _refuse(findings: list[Finding]) -> None:
@@ -87,16 +122,11 @@ def _refuse(findings: list[Finding]) -> None:
             raise DrillError.of(finding)
 
 
-def _located(problems: list[Problem], document: Document) -> list[Finding]:
-    found = [locate(problem, document) for problem in problems]
-    return sorted(found, key=lambda finding: (finding.line, finding.column))
-
-
 def _read_field(document: Document) -> tuple[Field | None, list[Finding]]:
     found = shape(Field, document)
     if isinstance(found, list):
         return None, found
-    return found, _located(list(fields.problems(found)), document)
+    return found, located(list(fields.problems(found)), document)
 
 
 def _read_drill(document: Document) -> tuple[Drill | None, list[Finding]]:
@@ -111,7 +141,7 @@ def _read_drill(document: Document) -> tuple[Drill | None, list[Finding]]:
     except DrillError as error:
         problem = Problem(("field",), f"its field cannot be used: {error.problem}", f"see {error.place}")
         return None, [locate(problem, document)]
-    return found, _located(list(rules.problems(found, field)), document)
+    return found, located(list(rules.problems(found, field)), document)
 
 
 def _field_of(drill: Drill, document: Document) -> str | FilePath:

@@ -77,6 +77,15 @@ class Field(Written):
         le=20_000,
         description="How far past the threshold, airborne, the one ahead is when the next crosses it, feet.",
     )
+    parallels_apart_ft: int | None = Key(
+        default=None,
+        ge=500,
+        le=20_000,
+        description="From one parallel runway's centreline to the next one's, feet: for the drawing.",
+    )
+    channel_spacing_khz: Literal["25", "8.33"] = Key(
+        default="25", description="Spacing of the radio's channels, in quotes: the narrow ones sound duller."
+    )
     runways: tuple[Runway, ...] = Key(min_length=1, max_length=8, description="The runway ends in use.")
     points: dict[PointName, Point] = Key(min_length=1, max_length=30, description="The entry points by name.")
 
@@ -153,6 +162,7 @@ def _runways(field: Field) -> Iterator[Problem]:
                 ("runways", index, "end"), f"runway {runway.end} is listed twice", "keep one of the two"
             )
         seen.add(runway.end)
+        yield from _other_end(field, index)
         painted = 10 * int(runway.end.rstrip("LRC"))
         if abs(math.remainder(runway.heading_deg - painted, 360)) > 10:
             yield Problem(
@@ -160,4 +170,26 @@ def _runways(field: Field) -> Iterator[Problem]:
                 f"heading_deg {runway.heading_deg:g} does not fit runway {runway.end}, "
                 "whose number is its heading to the nearest ten degrees (FAA AIM 2-3-3)",
                 f"write a heading within 10 degrees of {painted:03d}, or another end",
+            )
+
+
+def _other_end(field: Field, index: int) -> Iterator[Problem]:
+    """Both ends of one runway are of one length, and look opposite ways."""
+    runway = field.runways[index]
+    number, letter = runway.end.rstrip("LRC"), runway.end.lstrip("0123456789")
+    opposite = (int(number) + 17) % 36 + 1, {"L": "R", "R": "L"}.get(letter, letter)
+    for other in field.runways[:index]:
+        if (int(other.end.rstrip("LRC")), other.end.lstrip("0123456789")) != opposite:
+            continue
+        if other.length_ft != runway.length_ft:
+            yield Problem(
+                ("runways", index, "length_ft"),
+                f"{runway.end} and {other.end} are one runway, but {other.end} is {other.length_ft} ft long",
+                "write the same length for both",
+            )
+        if abs(math.remainder(runway.heading_deg - other.heading_deg - 180.0, 360)) > 1.0:
+            yield Problem(
+                ("runways", index, "heading_deg"),
+                f"{runway.end} and {other.end} are one runway, but their headings are not opposite",
+                f"write {(other.heading_deg + 180.0) % 360.0 or 360.0:g}",
             )

@@ -82,9 +82,17 @@ def shape(model: type[Model], document: Document) -> Model | list[Finding]:
         findings = [
             _finding(detail, model, document)
             for detail in details
-            if detail["type"] != "missing" or detail["loc"] not in misspelt
+            if (detail["type"] != "missing" or detail["loc"] not in misspelt)
+            and (detail["type"] != "too_short" or not _has_items(tuple(detail["loc"]), document))
         ]
         return sorted(findings, key=lambda finding: (finding.line, finding.column))
+
+
+def _has_items(path: Path, document: Document) -> bool:
+    """The list is not empty in the file: what is wrong with its items is said of them."""
+    return (*path, 0) in document.values or any(
+        len(key) > len(path) and key[: len(path)] == path for key in document.keys
+    )
 
 
 def locate(problem: Problem, document: Document) -> Finding:

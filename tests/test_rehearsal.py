@@ -1,11 +1,11 @@
-"""A drill is flown by the checker: forced replies that endanger are found, the library has none."""
+"""A drill is flown by the checker: forced replies that endanger are found. The library: `tests/library`."""
 
 import re
 from pathlib import Path
 
 import pytest
 
-from drills.check import drill_names, load_drill, load_field
+from drills.check import load_drill, load_field
 from drills.errors import Severity
 from trainer.checking import check
 from trainer.cli import main
@@ -15,16 +15,6 @@ from trainer.session.plan import SessionPlan
 MADE = Path(__file__).parent / "drills" / "made"
 LIBRARY = Path(__file__).parents[1] / "drills" / "library"
 DANGEROUS = MADE / "forced_closed_endangers.yaml"
-
-
-@pytest.mark.parametrize("name", drill_names())
-def test_the_library_endangers_nobody_and_runs_to_its_end_by_its_forced_replies(name: str) -> None:
-    drill = load_drill(name)
-    flown = rehearse(drill, load_field(drill.field))
-    assert flown.ended.reason == "full stop"
-    assert flown.ended.score == 100
-    assert {index for _, index in flown.forced} == set(range(len(drill.tower)))
-    assert list(flown.problems()) == []
 
 
 def test_a_forced_reply_that_endangers_is_found_with_line_column_who_and_when() -> None:

@@ -3,17 +3,21 @@
 It shows which forced replies come up, whether the drill runs to its end, and which of them endanger: those
 after which two aircraft that obey come closer than the field's minimum if the tower does not part them of
 itself; and a landing clearance for a runway that will not be free. No sound, no clock, no chance beyond the
-drill's own demand.
+drill's own demand and what the seed draws. A branch that the book never takes is flown by one who errs.
 """
 
-from collections.abc import Iterator
+import random
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from drills.drill import Drill
 from drills.errors import Problem, Severity
 from drills.field import Field
+from drills.steps import READ_BACK, Condition
+from phraseology.expected import Expected
 from phraseology.heard import Heard
 from trainer.session.events import SessionEnded
+from trainer.session.pilots import wrong_figure
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
 from trainer.simulating import speech_seconds
@@ -51,13 +55,15 @@ class Meeting:
 
 @dataclass(frozen=True)
 class Rehearsal:
-    """`forced` are session seconds and places in the drill's list `tower`, as they came up; `blocked` those
+    """`forced` are session seconds and places in the drill's list `tower`, as they came up, `happened` places
+    in its list `events`; `blocked` those
     landing clearances after which somebody would still be on the runway: when, which, and who."""
 
     drill: Drill
     field: Field
     ended: SessionEnded
     forced: tuple[tuple[float, int], ...]
+    happened: tuple[int, ...]
     meetings: tuple[Meeting, ...]
     blocked: tuple[tuple[float, int, str], ...]
 
@@ -90,9 +96,29 @@ class Rehearsal:
         return Problem(("demand",), what, "ask for fewer aircraft")
 
     def _not_flown(self) -> Iterator[Problem]:
-        came_up = {index for _, index in self.forced}
+        came_up = {("tower", index) for _, index in self.forced} | {
+            ("events", index) for index in self.happened
+        }
+        branches = [("tower", index, step.when) for index, step in enumerate(self.drill.tower)]
+        branches += [("events", index, event.when) for index, event in enumerate(self.drill.events)]
+        for key, index, when in branches:
+            if when is not None and (key, index) not in came_up:
+                flown = rehearse(self.drill, self.field, erring=when)
+                came_up |= {("tower", place) for _, place in flown.forced}
+                came_up |= {("events", place) for place in flown.happened}
+                for meeting in flown.meetings:
+                    what = meeting.account(self.field.minimum_separation_nm)
+                    yield Problem((key, index), f"on this branch {what}", _REMEDY)
+        for index, event in enumerate(self.drill.events):
+            if ("events", index) not in came_up:
+                yield Problem(
+                    ("events", index),
+                    f"this event, {event.tower or event.trainee}, never comes up",
+                    "change its time, leg or condition, or delete it",
+                    Severity.WARNING,
+                )
         for index, step in enumerate(self.drill.tower):
-            if index not in came_up:
+            if ("tower", index) not in came_up:
                 yield Problem(
                     ("tower", index),
                     f"flown by the book this reply to {step.on} never comes up",
@@ -118,17 +144,55 @@ class Rehearsal:
         return None
 
 
-def rehearse(drill: Drill, field: Field, *, parted: bool = True) -> Rehearsal:
+Saying = Callable[[Session, Expected], str | None]
+"""What is said at a prompt; None: nothing, as long as it stands."""
+
+
+def by_the_book(session: Session, prompt: Expected) -> str | None:
+    return prompt.model_call
+
+
+def rehearse(
+    drill: Drill,
+    field: Field,
+    *,
+    parted: bool = True,
+    erring: Condition | None = None,
+    saying: Saying = by_the_book,
+    seed: int = 1,
+) -> Rehearsal:
     """Fly the drill to its end, or to its time limit; `parted`: the tower parts of itself those who will come
-    too close. PatternError for a field that cannot be flown."""
-    return _Rehearsing(drill, field, parted=parted).fly()
+    too close; `erring`: the trainee errs once, so that this holds. PatternError for a field that cannot be
+    flown."""
+    says = Erring(erring) if erring is not None else saying
+    return _Rehearsing(drill, field, says, parted=parted, seed=seed).fly()
+
+
+class Erring:
+    """By the book, but for one call: missed, or said with a wrong figure in the call sign."""
+
+    def __init__(self, condition: Condition) -> None:
+        self._condition = condition
+        self._done = False
+
+    def __call__(self, session: Session, prompt: Expected) -> str | None:
+        wanted, conduct = self._condition, session.conduct
+        self._done = self._done or conduct.holds(wanted)
+        is_answer = prompt.name.startswith(("answer_to", "challenge"))
+        matches = is_answer if wanted.call == READ_BACK else prompt.name == wanted.call
+        before = conduct.count(wanted.call)
+        its_turn = wanted.occurrence == "any" or before == int(wanted.occurrence) - 1
+        if self._done or not matches or not its_turn or wanted.was == "right":
+            return prompt.model_call
+        return None if wanted.was == "missed" else wrong_figure(prompt, random.Random(1))
 
 
 class _Rehearsing:
-    def __init__(self, drill: Drill, field: Field, *, parted: bool) -> None:
+    def __init__(self, drill: Drill, field: Field, saying: Saying, *, parted: bool, seed: int) -> None:
         self._drill = drill
         self._field = field
-        self._session = Session(SessionPlan.of_drill(drill, field), speech_seconds)
+        self._saying = saying
+        self._session = Session(SessionPlan.of_drill(drill, field, seed=seed), speech_seconds)
         self._session.part_aircraft(parted=parted)
         self._separation = SeparationWatch()
         self._first_at: dict[frozenset[str], float] = {}
@@ -140,15 +204,19 @@ class _Rehearsing:
         while session.ended is None:
             self._go_on(STEP_S)
             prompt = session.prompt
-            if prompt is not None and not session.on_air and session.ended is None:
+            if prompt is None or session.on_air or session.ended is not None:
+                continue
+            words = self._saying(session, prompt)
+            if words is not None:
                 session.trainee_keys()
-                self._go_on(speech_seconds(self._drill.callsign, prompt.model_call))
-                session.trainee_said(Heard.typed(prompt.model_call))
+                self._go_on(speech_seconds(session.plan.callsign, words))
+                session.trainee_said(Heard.typed(words))
         return Rehearsal(
             self._drill,
             self._field,
             session.ended,
             tuple((at, self._drill.tower.index(step)) for at, step in session.forced_replies),
+            tuple(self._drill.events.index(event) for _, event in session.happened),
             tuple(
                 Meeting(self._first_at[frozenset((near.one, near.other))], near)
                 for near in self._separation.nearer_than(self._field.minimum_separation_nm)
@@ -173,7 +241,7 @@ class _Rehearsing:
         """As soon as the trainee is forced a landing clearance."""
         for at, step in self._session.forced_replies[self._looked :]:
             self._looked += 1
-            blocker = runway_blocker(self._drill.callsign, self._session.picture())
+            blocker = runway_blocker(self._session.plan.callsign, self._session.picture())
             if step.reply == "cleared" and blocker is not None:
                 self._blocked.append((at, self._drill.tower.index(step), blocker))
 

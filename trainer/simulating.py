@@ -33,6 +33,7 @@ class Simulated:
     events: list[Event]
     separation: SeparationWatch
     traces: dict[str, Trace]
+    """Where each flew, if that is to be drawn."""
     most: int
     """The most aircraft at once."""
 
@@ -82,8 +83,8 @@ class Simulated:
         return "".join(json.dumps(event.as_json(), ensure_ascii=False) + "\n" for event in self.events)
 
 
-def simulate(plan: SessionPlan) -> Simulated:
-    """Fly the plan's traffic to its time limit."""
+def simulate(plan: SessionPlan, *, drawn: bool = False) -> Simulated:
+    """Fly the plan's traffic to its time limit; with traces to draw, if asked for."""
     airspace = Airspace(plan, speech_seconds)
     found = Simulated(plan, [], SeparationWatch(), {}, 0)
     drawn_at = -DRAW_EVERY_S
@@ -93,7 +94,7 @@ def simulate(plan: SessionPlan) -> Simulated:
         astray = {name for name, each in airspace.aircraft.items() if each.astray_until > airspace.now}
         found.separation.look(airspace.now, flights, astray)
         found.most = max(found.most, len(flights))
-        if airspace.now - drawn_at >= DRAW_EVERY_S:
+        if drawn and airspace.now - drawn_at >= DRAW_EVERY_S:
             drawn_at = airspace.now
             for name, flight in flights.items():
                 here = flight.position(airspace.now)
@@ -124,7 +125,7 @@ def run_simulation(
     place = load_field(field)
     end = place.runway(runway or place.runways[-1].end).end
     plan = SessionPlan.of_demand(place, end, demand, hours, seed, wind)
-    found = simulate(plan)
+    found = simulate(plan, drawn=svg is not None)
     title = (
         f"{place.field}, runway {end}, {demand:g} aircraft an hour for {hours:g} h, wind {wind}, seed {seed}"
     )

@@ -23,8 +23,8 @@ def north_up(plan: PatternPlan, place: Place) -> Place:
 
 
 def text(at: Place, words: str, **how: object) -> str:
-    """Words at a place of the page; `how` are attributes, with "_" for "-"."""
-    more = "".join(f' {key.replace("_", "-")}="{value}"' for key, value in how.items())
+    """Words at a place of the page; `how` are attributes, with "_" for "-" and `class_`."""
+    more = "".join(f' {key.rstrip("_").replace("_", "-")}="{value}"' for key, value in how.items())
     return f'<text x="{at[0]:.1f}" y="{at[1]:.1f}"{more}>{escape(words)}</text>'
 
 

@@ -1,17 +1,28 @@
 """Traffic and tower without a trainee: separation is held, everything ends, the same seed is the same bytes."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
 from drills.check import load_field
+from phraseology.elements import Kind
+from phraseology.readback import answer_to
+from phraseology.replies import message
+from trainer.pattern.flight import Flight
+from trainer.pattern.leg import Leg
 from trainer.pattern.profiles import PROFILES
 from trainer.session.airspace import Airspace
+from trainer.session.arrivals import Arrivals
 from trainer.session.events import Blocked, CallMissed, LegEntered, OtherSpoke, TowerSpoke
+from trainer.session.frequency import Transmission
 from trainer.session.pilots import BY_THE_BOOK, Habits
 from trainer.session.plan import SessionPlan
 from trainer.simulating import simulate, speech_seconds
+from trainer.tower.kinds import KEEPS_APART
+from trainer.tower.picture import Picture
 from trainer.traffic.demand import Arrival, Visitor
+from trainer.traffic.outlook import LEVELS_APART_FT
 
 PLACES = (("corbel", "31"), ("wickstone", "08L"), ("corbel", "13"), ("wickstone", "26R"))
 WINDS = ("calm", "320/15", "090/20")
@@ -126,6 +137,71 @@ def test_a_message_to_a_callsign_that_nobody_has_is_not_taken_by_anybody() -> No
     events = alone(Habits(traps=1.0), arrives="initial")
     assert {event.to for event in events if isinstance(event, TowerSpoke)} - {"HERON 42"}
     assert "break_turn" not in legs(events)
+
+
+def test_the_tower_does_not_err_in_what_keeps_aircraft_apart() -> None:
+    """Said to a callsign that nobody has, a breakout or a go-around parts nobody."""
+    said = []
+    for seed in range(100, 106):
+        flown = simulate(replace(plan(seed), habits=Habits(traps=0.5)))
+        said += [event for event in flown.events if isinstance(event, TowerSpoke)]
+    erring = {event.reply for event in said if "an error of the tower" in event.reasons}
+    assert erring
+    assert {event.reply for event in said} & KEEPS_APART
+    assert not erring & KEEPS_APART
+
+
+def test_an_answer_that_nobody_waits_for_any_more_is_passed_over() -> None:
+    """Seed 20071: told twice, he has answered once, and then answers again, with a slip."""
+    visitor = Visitor("HERON 42", PROFILES["jet trainer"], "initial", "QUARRY", 1.0, ("full_stop",), 4500)
+    airspace = Airspace(replace(plan(0), visitors=(visitor,), habits=BY_THE_BOOK), speech_seconds)
+    airspace.advance(3.0)
+    aircraft = airspace.aircraft["HERON 42"]
+    for window in aircraft.open_windows():
+        aircraft.has_made(window.call)
+    expected = answer_to(message("report", "HERON 42", {Kind.REPORT: "initial 3"}), aircraft.context)
+    slip = Transmission("HERON 42", "heron four two, roger", airspace.now, meant=expected, right=False)
+    airspace._tower_hears(aircraft, slip)
+    assert replies(airspace.advance(10.0)) == []
+
+
+def test_what_an_aircraft_with_its_radio_out_was_told_is_not_foreseen() -> None:
+    """Once the message has ended; before that it is taken as obeyed."""
+    visitor = Visitor("MARTEN 55", PROFILES["fast jet"], "initial", "QUARRY", 1.0, ("full_stop",), 4500)
+    airspace = Airspace(replace(plan(0), visitors=(visitor,), habits=BY_THE_BOOK), speech_seconds)
+
+    def breaks() -> bool:
+        return Leg.BREAK_TURN in [leg for _, leg in airspace.picture().outlook("MARTEN 55").legs]
+
+    while not any(station == "tower" for station, _ in airspace._frequency.waiting_words()):
+        airspace.advance(airspace.now + 0.25)
+    airspace.aircraft["MARTEN 55"].deaf_until = 600.0
+    assert breaks()
+    while "break_approved" not in replies(airspace.advance(airspace.now + 0.25)):
+        pass
+    airspace.advance(airspace.now + 5.0)
+    assert airspace.aircraft["MARTEN 55"].flight.leg is Leg.INITIAL
+    assert not breaks()
+
+
+@pytest.mark.parametrize("after", range(2, 13))
+def test_nobody_comes_onto_initial_beside_one_who_breaks_out_of_it(after: int) -> None:
+    """Seed 20463: he was 383 ft higher and climbing, and out of the way only at the next look ahead."""
+    flown = plan(0)
+    leaves = Flight(flown.pattern, PROFILES["fast jet"], start=Leg.INITIAL, at=0.0)
+    leaves.breakout(1.0, "QUARRY")
+    leaves.advance(float(after))
+    picture = Picture(float(after), flown.field, flown.runway, "calm", "2992", {"TOPAZ 17": leaves})
+    visitor = Visitor(
+        "TOPAZ 91", PROFILES["turboprop trainer"], "initial", "QUARRY", 0.0, ("full_stop",), 4500
+    )
+    found = Arrivals(replace(flown, visitors=(visitor,)), flown.pattern).next_visitor(float(after), picture)
+    if found is not None:
+        here, there = found[1].position(float(after)), leaves.position(float(after))
+        nm = math.hypot(here.x_nm - there.x_nm, here.y_nm - there.y_nm)
+        climbed = there.altitude_ft - here.altitude_ft >= LEVELS_APART_FT
+        assert climbed or nm >= flown.field.minimum_separation_nm
+    assert (found is None) == (after < 7), "as soon as he is 400 ft higher there is room"
 
 
 @pytest.mark.parametrize("emergency", [False, True])

@@ -5,10 +5,10 @@ Also what a message of the tower makes the aircraft do. The trainee's aircraft a
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from drills.steps import Does
+from drills.steps import Does, Traffic
 from phraseology.callkind import demanding
 from phraseology.calls import expect
 from phraseology.elements import Kind
@@ -119,6 +119,12 @@ class Aircraft:
 
     def enters(self, leg: Leg) -> None:
         self.legs_entered[leg] += 1
+
+    def has_deeds(self, traffic: Iterable[Traffic], now: float) -> None:
+        """It has come: what the drill has it do, on the leg on which it appears and later."""
+        self.deeds = next((each.does for each in traffic if each.callsign == self.callsign), ())
+        self.enters(self.flight.leg)
+        self.wish = self.deed(self.flight.leg, now)
 
     def deed(self, leg: Leg, since: float) -> Wish | None:
         """What the drill has it do on this leg, entered at `since`."""

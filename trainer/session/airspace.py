@@ -1,7 +1,6 @@
 """The loop without a trainee: time goes on, aircraft come and fly, pilots call, the tower answers.
 
-Deterministic: the same plan and the same speech durations give the same events. `Session` adds the
-trainee, whose aircraft goes through the very same desk.
+Deterministic: the same plan and speech durations give the same events. `Session` adds the trainee.
 """
 
 import random
@@ -15,7 +14,7 @@ from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.session.aircraft import CALLS_AGAIN_AFTER_S, Aircraft, obey
 from trainer.session.arrivals import Arrivals
-from trainer.session.desk import ANSWER_WITHIN_S, Desk
+from trainer.session.desk import Desk
 from trainer.session.dialogue import due_calls, possible_calls, understand
 from trainer.session.effects import breaks_when_due, takes_in
 from trainer.session.events import (
@@ -31,6 +30,7 @@ from trainer.session.events import (
 from trainer.session.frequency import ANSWER_GAP_S, BLOCKED, PLANNING_S, Frequency, Transmission
 from trainer.session.pilots import SAY_AGAIN, Pilot, Words
 from trainer.session.plan import SessionPlan
+from trainer.session.speaking import ANSWER_WITHIN_S
 from trainer.session.wishes import sees_room, wished_call
 from trainer.tower.picture import Asked, Picture
 from trainer.tower.traps import Traps
@@ -157,10 +157,7 @@ class Airspace:
 
     def _join(self, aircraft: Aircraft, how: str) -> None:
         aircraft.pilot = Pilot(self.plan.habits, random.Random(f"{self.plan.seed} {aircraft.callsign}"))
-        scripted = (each.does for each in self.plan.traffic if each.callsign == aircraft.callsign)
-        aircraft.deeds = next(scripted, ())
-        aircraft.enters(aircraft.flight.leg)
-        aircraft.wish = aircraft.deed(aircraft.flight.leg, self.now)
+        aircraft.has_deeds(self.plan.traffic, self.now)
         self.aircraft[aircraft.callsign] = aircraft
         self._events.append(Arrived(self.now, aircraft.callsign, aircraft.flight.profile.name, how))
 
@@ -222,17 +219,8 @@ class Airspace:
             self._events.append(OtherSpoke(self.now, transmission.station, transmission.words, blocked))
         else:
             sent = transmission.message
-            self._events.append(
-                TowerSpoke(
-                    self.now,
-                    sent.to,
-                    sent.kind,
-                    transmission.words,
-                    transmission.reasons,
-                    blocked,
-                    transmission.note,
-                )
-            )
+            words, why, note = transmission.words, transmission.reasons, transmission.note
+            self._events.append(TowerSpoke(self.now, sent.to, sent.kind, words, why, blocked, note))
 
     def _transmitted(self, over: Transmission) -> None:
         """A transmission has ended: the one it was for does what it says, and answers."""
@@ -270,7 +258,7 @@ class Airspace:
             self._frequency.offer(again)
         elif receiver is not None:  # the tower expects an answer all the same, and will repeat
             receiver.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
-            self._desk.sent(receiver, over.message)
+            self._desk.unheard(receiver, over.message)
 
     def _bystander_says_blocked(self, over: Transmission) -> None:
         """One who was not among the two, if there is one; of two pilots else the tower asks."""
@@ -294,7 +282,7 @@ class Airspace:
         receiver.awaiting = None
         if receiver.is_deaf(self.now):
             receiver.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
-            self._desk.sent(receiver, over.message)
+            self._desk.unheard(receiver, over.message)
             return
         if obey(receiver.flight, over.message, self.now) is None and over.after is not None:
             receiver.closed_after = over.after
@@ -312,9 +300,10 @@ class Airspace:
         if over.right and over.meant.name == "say_again":
             self._desk.say_last_again(aircraft)
             return
+        if is_answer and aircraft.owed is None:
+            return  # nobody waits for it any more
         if over.right and is_answer:
-            if aircraft.owed is not None:
-                self._desk.answered_well(aircraft)
+            self._desk.answered_well(aircraft)
             return
         if over.right:
             asked = Asked(
@@ -324,7 +313,8 @@ class Airspace:
             return
         due = due_calls(aircraft)
         heard = Heard.typed(over.words)
-        spoken = understand(heard, aircraft.owed, due or [over.meant], possible_calls(aircraft, due))
+        due = due or ([] if is_answer else [over.meant])
+        spoken = understand(heard, aircraft.owed, due, possible_calls(aircraft, due))
         aircraft.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
         (self._desk.answered if spoken.is_answer else self._desk.called)(aircraft, spoken)
 

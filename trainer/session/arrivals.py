@@ -4,6 +4,7 @@ What a radar unit does before it hands an aircraft over: one at a time to an ent
 initial or off the ground into somebody else. Who waits too long goes elsewhere.
 """
 
+import math
 from dataclasses import replace
 
 from trainer.pattern.flight import Flight
@@ -13,9 +14,10 @@ from trainer.pattern.profiles import PROFILES
 from trainer.session.plan import SessionPlan
 from trainer.tower.arriving import INITIAL_GAP_S
 from trainer.tower.picture import Picture
-from trainer.tower.probe import try_course
+from trainer.tower.probe import MARGIN_NM, try_course
 from trainer.traffic.course import Course
 from trainer.traffic.demand import Visitor
+from trainer.traffic.outlook import LEVELS_APART_FT, ON_THE_GROUND
 
 PATIENCE_S = 600.0
 LOOK_EVERY_S = 5.0
@@ -54,7 +56,7 @@ class Arrivals:
         while self._scripted and self._scripted[0].after_s <= now:
             other = self._scripted.pop(0)
             start = Leg(other.starts)
-            via = self._plan.entry_point if start is Leg.INBOUND else None
+            via = (other.entry_point or self._plan.entry_point) if start is Leg.INBOUND else None
             profile = PROFILES[other.aircraft.replace("_", " ")]
             flight = Flight(self._pattern, profile, start=start, at=now, via=via)
             come.append((other.callsign, flight, tuple(other.circuits), other.starts))
@@ -106,11 +108,24 @@ class Arrivals:
         via = visitor.via if start is Leg.INBOUND else None
         flight = Flight(self._pattern, visitor.profile, start=start, at=now, via=via)
         tried = try_course(visitor.callsign, picture, Course(flight, now), visitor.circuits[0])
-        if not tried.is_free(picture):
+        if not tried.is_free(picture) or _somebody_is_there(flight, picture):
             return None
         if start is Leg.INITIAL and not _alone_on_initial(now, picture):
             return None
         return flight
+
+
+def _somebody_is_there(flight: Flight, picture: Picture) -> bool:
+    """Now: what is foreseen begins some seconds later, when the other may be gone."""
+    here = flight.position(flight.now)
+    for flown in picture.flights.values():
+        other = Course(flown, picture.now)
+        there = other.motion()
+        nm = math.hypot(here.x_nm - there.pose.x_nm, here.y_nm - there.pose.y_nm)
+        level = abs(here.altitude_ft - there.altitude_ft) < LEVELS_APART_FT
+        if level and other.leg not in ON_THE_GROUND and nm < picture.field.minimum_separation_nm + MARGIN_NM:
+            return True
+    return False
 
 
 def _runway_is_free(picture: Picture) -> bool:

@@ -11,22 +11,21 @@ from drills.steps import TowerStep
 from phraseology.calls import CALLS
 from phraseology.elements import Kind
 from phraseology.readback import answer_to
-from phraseology.replies import Message, message, say_message
-from phraseology.standards import standard
+from phraseology.replies import Message, message
 from trainer.pattern.leg import Leg
 from trainer.session.aircraft import Aircraft
 from trainer.session.dialogue import Spoken, asked_by, only_calls
-from trainer.session.frequency import TOWER, Frequency, Transmission
+from trainer.session.frequency import Frequency
 from trainer.session.notices import Notice
 from trainer.session.owed import Owed
 from trainer.session.plan import SessionPlan
-from trainer.session.second_words import SecondWords
+from trainer.session.speaking import ANSWER_WITHIN_S, NO_ANSWER, Speaking
 from trainer.tower.calling_breaks import ON_THE_LINE
 from trainer.tower.conduct import Conduct
 from trainer.tower.emergencies import in_the_way, make_way, pattern_closed
 from trainer.tower.hearback import question_after
 from trainer.tower.items import with_items
-from trainer.tower.kinds import ASKS_FIRST, LAST_QUESTIONS, MORE_TO_COME, QUESTIONS
+from trainer.tower.kinds import ASKS_FIRST, KEEPS_APART, MORE_TO_COME, QUESTIONS
 from trainer.tower.landing import SHORT_FINAL_S, send_around
 from trainer.tower.picture import Asked, Decision, Picture
 from trainer.tower.policy import decide, next_word
@@ -36,17 +35,13 @@ from trainer.tower.watch import part
 from trainer.tower.words import nearest_point
 from trainer.traffic.outlook import Outlooks
 
-ANSWER_WITHIN_S = 8.0
-"""The tower repeats itself after so long without an answer. Our own choice: twelve read-back latencies."""
-REPEATS = 2
 FOLLOW_UP_AFTER_S = 6.0
 WATCH_EVERY_S = 4.0
 SILENT_S = 5.0
 """How long a pilot waits for an answer before he calls again, where a drill gives none (our own choice)."""
-NO_ANSWER = "no answer"
 
 
-class Desk:
+class Desk(Speaking):
     """`unanswered` is told of an answer that never came: the aircraft and what was expected."""
 
     def __init__(
@@ -57,18 +52,13 @@ class Desk:
         unanswered: Callable[[Aircraft, str], None],
         traps: Traps,
     ) -> None:
-        self._plan = plan
-        self._frequency = frequency
-        self._aircraft = aircraft
-        self._unanswered = unanswered
+        super().__init__(plan, frequency, aircraft, unanswered)
         self._traps = traps
         self.conduct = Conduct()
         self._script = Script(plan.steps, self.conduct)
         self._left_unheard: list[tuple[float, str, str]] = []
         """When a call that the drill leaves unanswered falls due again, whose and which."""
-        self._standard = standard(plan.field.standard)
         self._outlooks = Outlooks()
-        self._more = SecondWords(plan)
         self._follow_ups: dict[str, tuple[Asked, float]] = {}
         self._told: dict[str, float] = {}
         self._to_make_way: list[tuple[str, str]] = []
@@ -78,7 +68,6 @@ class Desk:
         """Elements of a message to the trainee, where it may have more or fewer; None: as decided."""
         self.parts_aircraft = True
         """Of itself, those who will come too close."""
-        self.now = 0.0
 
     def picture(self) -> Picture:
         aircraft = self._aircraft
@@ -114,6 +103,11 @@ class Desk:
         if not self._more.will_change_altitude(callsign):
             self._outlooks.forget(callsign)
             self._told.pop(callsign, None)
+
+    def unheard(self, aircraft: Aircraft, msg: Message) -> None:
+        """The message has ended, and the aircraft has not heard it: it goes on as it did, and owes its answer."""
+        self._outlooks.forget(aircraft.callsign)
+        self.sent(aircraft, msg)
 
     def no_longer_waits(self, callsign: str) -> None:
         self._follow_ups.pop(callsign, None)
@@ -218,32 +212,6 @@ class Desk:
 
     # -- what the tower says ----------------------------------------------------------------------
 
-    def says(
-        self,
-        msg: Message,
-        reasons: tuple[str, ...],
-        after: str | None = None,
-        *,
-        at_once: bool = False,
-        note: str = "",
-        blocked: bool = False,
-    ) -> None:
-        words = say_message(msg, self._standard)
-        ready_at = self._frequency.tower_ready(self.now)
-        self._frequency.offer(
-            Transmission(
-                TOWER,
-                words,
-                ready_at,
-                msg,
-                reasons,
-                blocked_by="" if blocked else None,
-                at_once=at_once,
-                after=after,
-                note=note,
-            )
-        )
-
     def _decide(self, aircraft: Aircraft, asked: Asked) -> None:
         if asked.intention is not None and asked.call in ("gear_report", "final", "intention"):
             aircraft.said_landing = asked.intention
@@ -264,7 +232,7 @@ class Desk:
             self.says(decision.message, decision.reasons, note=decision.note)
             aircraft.not_heard(asked.call)
         elif decision.message.kind in QUESTIONS:
-            self.ask(aircraft, decision.message.kind, asked)
+            self.ask(aircraft, decision.message.kind, asked, because=decision)
         else:
             self._carry_out(asked, decision, forced.trap, blocked=forced.step.trap == "blocked")
 
@@ -285,7 +253,8 @@ class Desk:
         """`trap` is what is said instead, by a drill; else the tower errs at its own rate."""
         decision = replace(decision, message=self._filled(asked.callsign, decision.message))
         ends = [runway.end for runway in self._plan.field.runways]
-        if asked.call and trap is None:  # what the tower says of itself keeps aircraft apart: no error there
+        keeps_apart = not asked.call or decision.message.kind in KEEPS_APART
+        if trap is None and not keeps_apart:
             trap = self._traps.instead_of(decision.message, self._plan.runway, ends, self._aircraft)
         sent = trap or decision.message
         reasons = (*decision.reasons, "an error of the tower") if trap else decision.reasons
@@ -295,8 +264,10 @@ class Desk:
         elif trap is not None:
             self._aircraft[asked.callsign].owed_right = asked
         elif decision.course is not None:
-            self._outlooks.intend(asked.callsign, decision.course)
-        self._told[asked.callsign] = self.now
+            aircraft = self._aircraft[asked.callsign]
+            self._outlooks.intend(asked.callsign, decision.course, aircraft.flight, aircraft.landing)
+        if sent.to == asked.callsign:
+            self._told[asked.callsign] = self.now
         if decision.then is not None and trap is None:
             self._more.keep(decision.then, decision.reasons)
         waiting = asked if asked.call else self._reported_before(decision.message)
@@ -320,54 +291,6 @@ class Desk:
         if msg.kind != "extend_downwind" or not reported:
             return None
         return Asked("gear_report", msg.to, aircraft.landing)
-
-    def sent(self, aircraft: Aircraft, msg: Message) -> None:
-        """The message has ended, and the aircraft has heard it: it owes its answer from now on."""
-        self._more.first_is_out(aircraft.callsign)
-        expected = answer_to(msg, aircraft.context)
-        if aircraft.owed and aircraft.owed.message == msg:
-            was_blocked = aircraft.owed.expected.name == "say_again"
-            answer = expected if was_blocked else aircraft.owed.expected
-            aircraft.owed = replace(aircraft.owed, expected=answer, since=self.now)
-        elif expected.silence.value == "wrong":
-            then, aircraft.owed_right = aircraft.owed_right, None
-            aircraft.owed = Owed(msg, expected, self.now, then=then)
-
-    def ask(self, aircraft: Aircraft, question: str, asked: Asked, spoken: Spoken | None = None) -> None:
-        """Ask the pilot back; after "say again" the whole call is expected once more."""
-        knows_who = spoken is None or spoken.parsed.has(Kind.CALLSIGN, aircraft.callsign)
-        msg = message(question, aircraft.callsign if knows_who else "", {})
-        expected = answer_to(replace(msg, to=aircraft.callsign), aircraft.context)
-        then: Asked | None = asked
-        if question == "say_again" and spoken is not None:
-            expected, then = spoken.expected, None
-        self.says(msg, (f"asked back: {question.replace('_', ' ')}",))
-        if then is not None:
-            aircraft.owed = Owed(msg, expected, self.now, then=then)
-        elif not aircraft.is_trainee:
-            aircraft.will_say_again(expected.name)
-
-    def _repeat(self, aircraft: Aircraft, owed: Owed, reason: str, *, corrects: bool) -> None:
-        """Say the message again, twice at most; then ask for intentions, and go on without an answer."""
-        if owed.repeated >= REPEATS:
-            aircraft.owed = None
-            self._unanswered(aircraft, owed.expected.name)
-            if reason == NO_ANSWER and owed.message.kind not in LAST_QUESTIONS and owed.then is None:
-                self.ask(aircraft, "how_do_you_hear", Asked("no_answer", aircraft.callsign))
-            elif owed.message.kind not in LAST_QUESTIONS and owed.then is None:
-                self.ask(aircraft, "say_intentions", Asked("no_answer", aircraft.callsign))
-            return
-        again = replace(owed.message, corrects=corrects)
-        aircraft.owed = replace(
-            owed, message=again, since=self.now + ANSWER_WITHIN_S, repeated=owed.repeated + 1
-        )
-        self.says(again, (reason,))
-
-    def say_last_again(self, aircraft: Aircraft) -> None:
-        if aircraft.owed:
-            again = replace(aircraft.owed.message, corrects=False)
-            self.says(again, ("the pilot asked to say again",))
-            aircraft.owed = replace(aircraft.owed, message=again)
 
     # -- what the tower does of itself ------------------------------------------------------------
 

@@ -1,4 +1,4 @@
-"""What a drill adds to a session: its events and demanded calls, traps that were walked into, light signals."""
+"""What a drill adds to a session: events, demanded calls, traps walked into, light signals."""
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
@@ -11,12 +11,13 @@ from phraseology.heard import Heard
 from phraseology.readback import answer_to
 from phraseology.replies import ALL, Message
 from trainer.session.aircraft import Aircraft
-from trainer.session.desk import ANSWER_WITHIN_S, Desk
+from trainer.session.desk import Desk
 from trainer.session.dialogue import Spoken
 from trainer.session.events import Event, Happened, LightSignal
 from trainer.session.frequency import Transmission
 from trainer.session.happenings import Happenings, call_after, notice_of, words_of
 from trainer.session.plan import SessionPlan
+from trainer.session.speaking import ANSWER_WITHIN_S
 from trainer.tower.lights import IN_FLIGHT, light_for
 
 LIGHT_S = 4.0

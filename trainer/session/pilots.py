@@ -105,7 +105,7 @@ def _callsign(expected: Expected) -> str:
     return say(Kind.CALLSIGN, expected.context.callsign, expected.context.standard)
 
 
-def _wrong_figure(expected: Expected, rng: random.Random) -> str | None:
+def wrong_figure(expected: Expected, rng: random.Random) -> str | None:
     """The last figure of the own callsign is another."""
     word, figures = expected.context.callsign.split()
     other = rng.choice([digit for digit in "123456789" if digit != figures[-1]])
@@ -166,7 +166,7 @@ def _nowhere(expected: Expected, rng: random.Random) -> str | None:
 
 _SLIPS = (
     _nowhere,
-    _wrong_figure,
+    wrong_figure,
     _roger_alone,
     _something_left_out,
     _gear_in_transit,

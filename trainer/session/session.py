@@ -36,6 +36,7 @@ from trainer.session.frequency import TOWER, Transmission
 from trainer.session.grading import Grading
 from trainer.session.likely import likely_replies
 from trainer.session.plan import SessionPlan
+from trainer.tower.conduct import Conduct
 from trainer.tower.picture import Asked
 
 FULL_STOP, LAST_APPROACH = "full stop", "the last approach is flown"
@@ -106,6 +107,11 @@ class Session(Airspace):
     def forced_replies(self) -> tuple[tuple[float, TowerStep], ...]:
         """The drill's forced replies that have come up, and when."""
         return self._desk.forced_replies
+
+    @property
+    def conduct(self) -> Conduct:
+        """How each call has been so far."""
+        return self._desk.conduct
 
     @property
     def happened(self) -> tuple[tuple[float, Happening], ...]:

@@ -3,11 +3,9 @@
 from collections import defaultdict
 from typing import Literal
 
-from drills.steps import Condition
+from drills.steps import READ_BACK, Condition
 
 Was = Literal["right", "wrong", "missed"]
-READ_BACK = "read_back"
-"""The name under which answers to the tower are kept."""
 
 
 class Conduct:
@@ -18,6 +16,10 @@ class Conduct:
 
     def keep(self, call: str, was: Was) -> None:
         self._was[READ_BACK if call.startswith(("answer_to", "challenge")) else call].append(was)
+
+    def count(self, call: str) -> int:
+        """How many calls of this name have been made or missed."""
+        return len(self._was[call])
 
     def holds(self, condition: Condition | None) -> bool:
         """The condition of a step; none always holds. "any" is the last call of that kind."""

@@ -16,6 +16,18 @@ MORE_TO_COME = frozenset(
 )
 """Replies after which the aircraft waits for another word."""
 
+KEEPS_APART = frozenset(
+    {
+        "breakout",
+        "closed_denied_breakout",
+        "closed_denied_climb_out",
+        "extend_downwind",
+        "go_around",
+        "three_sixty",
+    }
+)
+"""Replies that turn an aircraft away from another: the tower does not err in them of itself."""
+
 LAST_QUESTIONS = frozenset({"how_do_you_hear", "say_intentions"})
 """After one of these has led to nothing the tower goes on."""
 ASKS_FIRST = frozenset({"check_wheels_down", "confirm_gear", "runway_change", "verify_information"})
