@@ -3,6 +3,7 @@
 import math
 import random
 
+import numpy as np
 import pytest
 
 from drills.check import load_field
@@ -12,7 +13,7 @@ from trainer.pattern.machine import INSTRUCTIONS
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.profiles import PROFILES
 from trainer.traffic.course import Course
-from trainer.traffic.outlook import STEP_S, Occupation, look_ahead, meeting
+from trainer.traffic.outlook import STEP_S, Occupation, Outlook, Outlooks, look_ahead, meeting
 
 STARTS = (
     Leg.INBOUND,
@@ -103,6 +104,39 @@ def test_levels_apart_never_meet() -> None:
     low = Flight(plan(), PROFILES["fast jet"], start=Leg.FINAL, at=0.0)
     horizon_s = 20.0  # the one at 2,700 ft, the other under 2,000
     assert meeting(look_ahead(high, 0.0, None, horizon_s), look_ahead(low, 0.0, None, horizon_s)) is None
+
+
+@pytest.mark.parametrize(("lower_ft", "meet"), [((1187.0, 1300.0), True), ((1127.0, 1200.0), False)])
+def test_one_who_levels_off_under_a_climber_meets_him_between_samples(
+    lower_ft: tuple[float, float], meet: bool
+) -> None:
+    """Seed 32253: 440 and 461 ft apart at the samples, 394 at the levelling off in between."""
+    low, high = (
+        Outlook(86, np.array([(1.2, 0.0, begins), (1.4, 0.0, ends)]), (), None, ((344.0, Leg.DEPARTURE),))
+        for begins, ends in (lower_ft, (1627.0, 1761.0))
+    )
+    assert (meeting(low, high) is not None) is meet
+
+
+def test_what_was_intended_lapses_when_the_flight_does_something_else() -> None:
+    """Seed 37267: his radio was out, he went straight through, and the tower went on foreseeing his break."""
+    flight = Flight(plan(), PROFILES["fast jet"], start=Leg.INITIAL, at=0.0)
+    breaks = Course(flight, 0.0)
+    breaks.approve_break(5.0)
+    outlooks = Outlooks()
+    outlooks.intend("MARTEN 55", breaks, flight, "touch_and_go")
+    flight.advance(20.0)
+    foreseen = outlooks.of("MARTEN 55", flight, 20.0, "touch_and_go")
+    assert Leg.BREAK_TURN in [leg for _, leg in foreseen.legs], "until he flies on without one"
+    now = flight.path.ends_at + 1.0
+    flight.advance(now)
+    assert flight.leg is Leg.STRAIGHT_THROUGH
+    foreseen = outlooks.of("MARTEN 55", flight, now, "touch_and_go")
+    assert [leg for _, leg in foreseen.legs][:3] == [
+        Leg.STRAIGHT_THROUGH,
+        Leg.CROSSWIND,
+        Leg.OUTSIDE_DOWNWIND,
+    ]
 
 
 def test_the_runway_is_free_when_the_one_ahead_is_far_enough_past_the_threshold() -> None:

@@ -105,7 +105,7 @@ class Desk(Speaking):
             self._told.pop(callsign, None)
 
     def unheard(self, aircraft: Aircraft, msg: Message) -> None:
-        """The message has ended, and the aircraft has not heard it: it goes on as it did, and owes its answer."""
+        """The message has ended and the aircraft has not heard it: it flies on as before."""
         self._outlooks.forget(aircraft.callsign)
         self.sent(aircraft, msg)
 

@@ -23,6 +23,9 @@ FRESH_S = 100.0
 LEVELS_APART_FT = 400.0
 """Aircraft this far apart in height do not meet. Pattern levels lie 500 ft apart (FAA Pilot/Controller
 Glossary, overhead maneuver); 100 ft are what a pilot may be off (CP)."""
+FORESEEN_APART_FT = LEVELS_APART_FT + 50.0
+"""Foreseen, it takes more: between two samples one may level off under the other, and a message is obeyed a
+little later than it was tried. Less than 500 ft, or the levels of the pattern would meet."""
 
 ON_THE_GROUND = frozenset({Leg.RUNWAY, Leg.CLEAR_OF_RUNWAY})
 
@@ -133,7 +136,8 @@ def _sample(course: Course, first: int, index: int, places: Samples) -> int:
 def meeting(
     one: Outlook, other: Outlook, not_before: float = 0.0, not_after: float = math.inf
 ) -> Meeting | None:
-    """The closest approach in both outlooks while at about one level; None if they never are."""
+    """The closest approach in both outlooks while less than `FORESEEN_APART_FT` apart in height; None if
+    they never are."""
     first = max(one.first, other.first, int(not_before / STEP_S))
     last = min(one.first + len(one.places), other.first + len(other.places))
     if not_after < math.inf:
@@ -150,7 +154,7 @@ def meeting(
     part = np.clip(along, 0.0, 1.0)[:, None]
     nearest = start + part * step
     apart = np.hypot(nearest[:, 0], nearest[:, 1])
-    level = np.minimum(np.abs(start[:, 2]), np.abs(between[1:, 2])) < LEVELS_APART_FT
+    level = np.minimum(np.abs(start[:, 2]), np.abs(between[1:, 2])) < FORESEEN_APART_FT
     apart = np.where(level & ~np.isnan(apart), apart, np.inf)
     if not len(apart) or np.isinf(apart).all():
         return None
@@ -167,12 +171,15 @@ class Outlooks:
     def __init__(self) -> None:
         self._known: dict[str, tuple[str | None, Outlook]] = {}
         self._met: dict[tuple[str, str], tuple[Outlook, Outlook, Meeting | None]] = {}
-        self._intended: dict[str, Course] = {}
+        self._intended: dict[str, tuple[Course, frozenset[Leg], float]] = {}
 
-    def intend(self, callsign: str, course: Course) -> None:
-        """What the aircraft will do by a message that is not yet on the air."""
+    def intend(self, callsign: str, course: Course, flight: Flight, landing: str | None) -> None:
+        """What the aircraft will do by a message that is not yet on the air; it lapses when the flight enters
+        a leg that is not on this course: the message was not heard, or not obeyed."""
         self.forget(callsign)
-        self._intended[callsign] = course
+        outlook = look_ahead(course, course.now, landing)
+        self._known[callsign] = (landing, outlook)
+        self._intended[callsign] = (course, frozenset(leg for _, leg in outlook.legs), flight.leg_since)
 
     def forget(self, callsign: str) -> None:
         self._known.pop(callsign, None)
@@ -180,7 +187,11 @@ class Outlooks:
 
     def of(self, callsign: str, flight: Flight, now: float, landing: str | None) -> Outlook:
         """What is foreseen for the flight, at least `FRESH_S` ahead."""
-        course = self._intended.get(callsign)
+        intended = self._intended.get(callsign)
+        if intended and flight.leg_since != intended[2] and flight.leg not in intended[1]:
+            self.forget(callsign)
+            intended = None
+        course = intended[0] if intended else None
         known = self._known.get(callsign)
         if known and known[0] == landing and known[1].until - now > FRESH_S:
             as_foreseen = course is not None or any(
