@@ -4,8 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from rapidfuzz import fuzz, process
-
 Path = tuple[str | int, ...]
 """Where in a file: keys and list positions from the outside in, ("runways", 0, "end")."""
 
@@ -93,6 +91,8 @@ def _printable(text: str) -> str:
 
 def nearest(name: str, choices: Iterable[str]) -> str | None:
     """The choice that was most likely meant, or None if none is near."""
+    from rapidfuzz import fuzz, process  # only when something is wrong: the command line starts without it
+
     found = process.extractOne(
         name, list(choices), scorer=fuzz.ratio, processor=lambda text: text.casefold(), score_cutoff=60
     )

@@ -34,6 +34,9 @@ from drills.errors import DrillError, Path
 SIZE_LIMIT = 256 * 1024
 """Bytes of the largest file that is read; a drill is about 2 kB."""
 
+MOST_VALUES = 4_000
+"""Keys and values of the largest file; a drill has about a hundred. More would take seconds."""
+
 DEPTH_LIMIT = 8
 """Lists and mappings inside one another; a drill needs four."""
 
@@ -160,9 +163,14 @@ def _build(text: str, label: str) -> Document:
 def _allowed(events: Iterator[Event], label: str) -> Iterator[Event]:
     """The events that make values; `DrillError` at the first that no drill needs."""
     depth = documents = 0
-    for event in events:
+    for number, event in enumerate(events):
         refusal = None
-        if isinstance(event, DocumentStartEvent):
+        if number > MOST_VALUES:
+            refusal = (
+                f"the file holds more than {MOST_VALUES} keys and values",
+                "keep one drill or field in a file",
+            )
+        elif isinstance(event, DocumentStartEvent):
             documents += 1
             if documents > 1:
                 refusal = "a second document begins", 'keep one in a file and delete "---"'

@@ -86,8 +86,8 @@ def test_json_has_the_legs_once_round_by_closed_and_by_the_outside(run: Run) -> 
     [
         (("corbell",), 'there is no field "corbell"'),
         (("corbel", "--runway", "32"), 'there is no runway at Corbel Field "32"'),
-        (("corbel", "--class", "glider"), "no class of aircraft 'glider': use one of turboprop_trainer"),
-        (("corbel", "--wind", "brisk"), "no wind 'brisk': write direction and knots"),
+        (("corbel", "--class", "glider"), 'no class of aircraft "glider": use one of turboprop_trainer'),
+        (("corbel", "--wind", "brisk"), 'no wind "brisk": write direction and knots'),
         (("corbel", "--wind", "310/60"), "a wind of 60 kt cannot be flown"),
         (("corbel", "--svg", "/nowhere/at/all.svg"), "see to this file or folder"),
     ],

@@ -5,23 +5,23 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
-Json = Annotated[bool, Parameter(name="--json", negative=())]
+Json = Annotated[bool, Parameter(name="--json", help="Print JSON, for scripts.")]
 
 
 def debrief(
     session: Annotated[int | None, Parameter(help="Its number in the logbook; without it, the last.")] = None,
     *,
     out: Annotated[Path | None, Parameter(help="The file; without it, debrief-NUMBER.html here.")] = None,
-    no_audio: Annotated[bool, Parameter(negative=(), help="A small page, without any sound.")] = False,
+    no_audio: Annotated[bool, Parameter(help="A small page, without any sound.")] = False,
 ) -> int:
-    """Write the debrief of a session as one HTML page: where and how each call was made, marks, rules."""
+    """Write the debrief of a session as one HTML page."""
     from trainer.debrief_command import write_debrief
 
     return write_debrief(session, out, sound=not no_audio)
 
 
 def progress(*, as_json: Json = False) -> int:
-    """How you do over the sessions: each kind of call, the weakest elements, time to answer, trend."""
+    """Show how your calls do over the sessions."""
     from trainer.logbook_command import show_progress
 
     return show_progress(as_json=as_json)
@@ -32,12 +32,12 @@ def practise(
     field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel",
     callsign: Annotated[str | None, Parameter(help='For instance "SABLE 21".')] = None,
     seed: Annotated[int, Parameter(help="The same seed gives the same session.")] = 1,
-    typed: Annotated[bool, Parameter(negative=(), help="No microphone: type the calls.")] = False,
-    no_sound: Annotated[bool, Parameter(negative=(), help="Neither microphone nor speaker.")] = False,
-    show: Annotated[bool, Parameter(negative=(), help="Only say what would be practised, and why.")] = False,
+    typed: Annotated[bool, Parameter(help="No microphone: type the calls.")] = False,
+    no_sound: Annotated[bool, Parameter(help="Neither microphone nor speaker.")] = False,
+    show: Annotated[bool, Parameter(help="Only say what would be practised, and why.")] = False,
     as_json: Json = False,
 ) -> int:
-    """Practise for ten minutes what is due or weak, by your logbook; says why each was chosen."""
+    """Practise ten minutes of what is due or weak, and why."""
     from trainer.live.start import How
     from trainer.models import chosen_model
     from trainer.practise_command import practise as practise_now

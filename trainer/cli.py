@@ -5,17 +5,25 @@ Exit status: 0 done (or accepted), 1 not accepted (or findings), 2 bad usage or 
 
 import json
 import sys
-from importlib.metadata import PackageNotFoundError, version
+from io import TextIOWrapper
 from pathlib import Path
 from typing import Annotated, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
+from trainer.afterwards_cli import debrief, practise, progress
 from trainer.errors import KNOWN_ERRORS, TrainerError
+from trainer.field_options import FieldOptions
+from trainer.help_pages import AFTERWARDS, FIELDS, FLYING, JUDGING, TEACHING, THIS_MACHINE, default_shown
+from trainer.logbook_cli import app as logbook
 from trainer.question import STANDARDS_HELP, Question
+from trainer.school.commands import grade, school
+from trainer.usage import file_sentence, usage_sentence
 
 
 def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return version("patternvoice")
     except PackageNotFoundError:
@@ -25,12 +33,27 @@ def _version() -> str:
 app = App(
     name="patternvoice",
     version=_version,
-    help="Hands-free practice of the radio calls of the overhead pattern."
-    " A training aid, not for use in flight.",
+    help="Hands-free practice of the radio calls of the overhead pattern. A training aid, not for use in"
+    " flight. Without a command: the start screen.",
+    help_format="plaintext",
     version_flags=["--version"],
+    default_parameter=Parameter(negative=(), show_default=default_shown),
+    group_parameters="Options",
+    group_commands=THIS_MACHINE,
 )
-model = App(name="model", help="Speech models.")
+model = App(
+    name="model",
+    help="List, choose or fetch the speech models.",
+    group_commands="Commands",
+    group_parameters="Options",
+)
 app.command(model)
+app.command(logbook)
+app.command(debrief, group=AFTERWARDS)
+app.command(progress, group=AFTERWARDS)
+app.command(practise, group=FLYING)
+app.command(school)
+app.command(grade, group=TEACHING)
 
 Pace = Literal["real", "quick", "patient"]
 Seed = Annotated[int, Parameter(help="The same seed gives the same session.")]
@@ -39,25 +62,34 @@ ModelDir = Annotated[
     Parameter(name="--model", help="A Vosk model directory to hear with, instead of the one in use."),
 ]
 
-Json = Annotated[bool, Parameter(name="--json", negative=())]
+Json = Annotated[bool, Parameter(name="--json", help="Print JSON, for scripts.")]
 Due = Annotated[Question, Parameter(name="*")]
 ANYTHING = Question()
+NOT_SAID = FieldOptions()
 
 
-@app.command
+@app.default
+def begin() -> int:
+    """Choose field, drill, callsign and the rest on the start screen, and fly."""
+    from trainer.live.front_desk import start
+
+    return start()
+
+
+@app.command(group=FLYING)
 def demo(
     *,
     seed: Seed = 1,
     out: Annotated[Path | None, Parameter(help="Folder for the WAV.")] = None,
     model_dir: ModelDir = None,
 ) -> int:
-    """Fly a whole drill with a synthetic trainee: no sound card, no keys. One call is wrong, one unclear."""
+    """Watch a synthetic trainee fly a drill: no sound card, no keys."""
     from trainer.demo import run_demo
 
     return run_demo(seed=seed, out=out, model=model_dir)
 
 
-@app.command
+@app.command(group=FLYING)
 def fly(
     *,
     pace: Annotated[Pace | None, Parameter(help="How time runs between calls.")] = None,
@@ -65,16 +97,26 @@ def fly(
     callsign: Annotated[str | None, Parameter(help='For instance "SABLE 21".')] = None,
     drill: Annotated[str | None, Parameter(help="A drill's name or file; without it, free flight.")] = None,
     field: Annotated[str, Parameter(help="The field of free flight.")] = "corbel",
-    runway: Annotated[str, Parameter(help="The runway of free flight.")] = "31",
+    runway: Annotated[
+        str | None, Parameter(help="The runway of free flight; without it, the last of the file.")
+    ] = None,
+    difficulty: Annotated[
+        str | None,
+        Parameter(
+            help="Where free flight begins: beginner, student, solo, proficient, check-ride, or a number"
+            " from 0 to 100. It follows your last calls; without it, as the last one ended."
+        ),
+    ] = None,
     model_dir: ModelDir = None,
-    typed: Annotated[
-        bool, Parameter(negative=(), help="No microphone: type the calls, hear the tower.")
-    ] = False,
-    no_sound: Annotated[
-        bool, Parameter(negative=(), help="Neither microphone nor speaker: type the calls.")
+    typed: Annotated[bool, Parameter(help="No microphone: type the calls, hear the tower.")] = False,
+    no_sound: Annotated[bool, Parameter(help="Neither microphone nor speaker: type the calls.")] = False,
+    radio: Annotated[Literal["clean", "normal", "weak"], Parameter(help="How the others sound.")] = "normal",
+    headphones: Annotated[
+        bool,
+        Parameter(help="The microphone stays open while others speak: do not step on them."),
     ] = False,
 ) -> int:
-    """Fly with your own voice: hands-free, with a talk key or button, or by a typed line."""
+    """Fly with your own voice, or type the calls."""
     from trainer.live import fly as fly_live
     from trainer.models import chosen_model
 
@@ -88,10 +130,23 @@ def fly(
         model=chosen_model(model_dir) if not (typed or no_sound) else None,
         sound=not no_sound,
         typed=typed,
+        difficulty=difficulty,
+        radio=radio,
+        headphones=headphones,
     )
 
 
-@app.command
+@app.command(group=FLYING)
+def serve(
+    *, port: Annotated[int, Parameter(help="Of this machine; nothing is to be reached from outside.")] = 8765
+) -> int:
+    """Fly in a browser on this machine, with its microphone."""
+    from trainer.serving import serve as serve_here
+
+    return serve_here(port)
+
+
+@app.command(group=JUDGING)
 def assess(
     *,
     said: Annotated[str | None, Parameter(help="What the pilot said, in words.")] = None,
@@ -100,7 +155,10 @@ def assess(
     as_json: Json = False,
     model_dir: ModelDir = None,
 ) -> int:
-    """Judge one call, or the answer to one message. Exit status 0 accepted, 1 not accepted, 2 bad usage."""
+    """Judge one call, or the answer to one message.
+
+    Exit status: 0 accepted, 1 not accepted, 2 bad usage.
+    """
     from trainer.account import assessment_lines
     from trainer.judging import judge
     from trainer.models import chosen_model
@@ -113,14 +171,18 @@ def assess(
     return 0 if assessment.accepted else 1
 
 
-@app.command
+@app.command(group=JUDGING)
 def hear(
     *files: Annotated[Path, Parameter(help="WAV files, one call each, or folders of them.")],
     question: Due = ANYTHING,
     as_json: Json = False,
     model_dir: ModelDir = None,
 ) -> int:
-    """Hear recordings, judged if --call or --after. Status 1 not accepted, 2 unreadable."""
+    """Hear recordings, and judge them if told what was due.
+
+    Without --call and --after the call that fits best is named.
+    Exit status: 0 all accepted, 1 not accepted, 2 not readable.
+    """
     from trainer.compose import open_ears
     from trainer.hearing_files import hear_files
     from trainer.models import chosen_model
@@ -128,15 +190,16 @@ def hear(
     return hear_files(files, question, lambda: open_ears(chosen_model(model_dir)), as_json=as_json)
 
 
-@app.command
+@app.command(group=JUDGING)
 def explain(
     *name: Annotated[
         str, Parameter(help='A call or a reply: "gear_report", "gear report", "closed-approved".')
     ],
     standard: Annotated[str, Parameter(help=STANDARDS_HELP)] = "us_military_tower",
     as_json: Json = False,
+    say_it: Annotated[bool, Parameter(name="--say", help="And let it be heard: tower, then pilot.")] = False,
 ) -> int:
-    """Explain a call or a reply: the model words, each element, what it costs, why, and the source."""
+    """Explain a call or a reply: words, costs, rules, sources."""
     from phraseology import standards
     from phraseology.explain import as_json as explanation_as_json
     from phraseology.explain import explain as explain_name
@@ -154,10 +217,32 @@ def explain(
         console = Console(highlight=False)
         console.width = min(console.width, WIDTH)
         print_explanation(explanation, console)
+    if say_it:
+        from trainer.saying import say_model
+
+        say_model(explanation)
     return 0
 
 
-@app.command
+@app.command(group=JUDGING)
+def say(
+    *text: Annotated[str, Parameter(help='The words, figures too: "SABLE 21, runway 31, cleared to land".')],
+    station: Annotated[str, Parameter(name="--as", help="Who says it: tower or a callsign.")] = "tower",
+    radio: Annotated[
+        Literal["clean", "normal", "weak", "blocked"], Parameter(help="How it is received.")
+    ] = "normal",
+    out: Annotated[Path | None, Parameter(help="Into this WAV file, instead of the loudspeaker.")] = None,
+    standard: Annotated[str, Parameter(help=f"Whose figures: {STANDARDS_HELP}")] = "us_military_tower",
+    wpm: Annotated[int | None, Parameter(help="Words a minute, 100 to 250.")] = None,
+    seed: Seed = 1,
+) -> int:
+    """Say words as a station does, through the radio."""
+    from trainer.saying import say as say_words
+
+    return say_words(" ".join(text), station, radio, out, standard, seed, wpm)
+
+
+@app.command(group=FIELDS)
 def pattern(
     field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel",
     *,
@@ -169,13 +254,13 @@ def pattern(
     svg: Annotated[Path | None, Parameter(help="Draw the pattern into this file.")] = None,
     as_json: Json = False,
 ) -> int:
-    """Work out a field's pattern: distances, times, heights, bank and g on each leg, in any wind."""
+    """Work out a field's pattern, leg by leg, in any wind."""
     from trainer.pattern_table import show_pattern
 
     return show_pattern(field, runway, aircraft, wind, svg, as_json)
 
 
-@app.command
+@app.command(group=FIELDS)
 def simulate(
     *,
     field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel",
@@ -192,17 +277,20 @@ def simulate(
         Path | None, Parameter(help="Write every event into this file, a line of JSON each.")
     ] = None,
 ) -> int:
-    """Let traffic and tower fly without a trainee: replies by reason, separation, landings an hour."""
+    """Run traffic and tower alone, and count what happens."""
     from trainer.simulating import run_simulation
 
     return run_simulation(field, runway, hours, demand, seed, wind, as_json=as_json, svg=svg, log=log)
 
 
-@app.command
-def check(*files: Path) -> int:
-    """Check drill and field files; each finding with file, line, column and what to write instead."""
-    from drills.check import check_file
+@app.command(group=FIELDS)
+def check(*files: Annotated[Path, Parameter(help="Drill or field files.")]) -> int:
+    """Check drill and field files, and say what to write instead.
+
+    A drill is also flown once, by the book: a forced reply after which two aircraft come too close is found.
+    """
     from drills.errors import Severity
+    from trainer.checking import check as check_file
 
     if not files:
         raise TrainerError("no file to check", "name one or more drill or field files")
@@ -214,14 +302,35 @@ def check(*files: Path) -> int:
     return 2 if errors else 0
 
 
+@app.command(name="new-field", group=FIELDS)
+def new_field(
+    *,
+    options: Annotated[FieldOptions, Parameter(name="*")] = NOT_SAID,
+    out: Annotated[Path | None, Parameter(help="The file; without it, named after the field.")] = None,
+) -> int:
+    """Write a field file from a few questions.
+
+    What is given as an option is not asked. Everything is checked.
+    """
+    from trainer.new_field import new_field as write_field
+
+    path = write_field(out, options, ask=lambda question: input(f"{question}: "), say=print)
+    print(f"Written: {path}. Fly there: patternvoice fly --field {path}")
+    return 0
+
+
 @app.command
 def doctor(
     *,
     record: Annotated[
-        bool, Parameter(help="Record 10 s, judge voice, noise and clipping, and keep that for fly.")
+        bool,
+        Parameter(
+            negative="--no-record",
+            help="Record 10 s of your voice, judge its level, and keep the gain for fly.",
+        ),
     ] = True,
 ) -> int:
-    """Say what works on this machine, and for each lack the one line that cures it."""
+    """Say what works on this machine, and what cures the rest."""
     from trainer.doctor import examine
 
     return examine(record=record)
@@ -229,7 +338,7 @@ def doctor(
 
 @model.command(name="list")
 def model_list() -> int:
-    """The models on this machine: size, whether complete, and which one is heard with."""
+    """List the models: size, whether complete, which is in use."""
     from trainer.models import installed_models, model_lines, models_folder
 
     print("\n".join(model_lines(installed_models())))
@@ -239,7 +348,10 @@ def model_list() -> int:
 
 @model.command(name="use")
 def model_use(name: Annotated[str, Parameter(help="A name of the list, a folder, or embedded.")]) -> int:
-    """Hear with this model from now on; --model on a command line still goes before it."""
+    """Hear with this model from now on.
+
+    --model on a command line still goes before it.
+    """
     from trainer.models import use_model
 
     used = use_model(name)
@@ -249,7 +361,7 @@ def model_use(name: Annotated[str, Parameter(help="A name of the list, a folder,
 
 @model.command(name="get")
 def model_get() -> int:
-    """Fetch the usual small English Vosk model (needs a connection); its checksum is checked."""
+    """Fetch the small English Vosk model; needs a network."""
     from trainer.ears.fetch import fetch_usual_model
     from trainer.models import models_folder
 
@@ -260,10 +372,13 @@ def model_get() -> int:
 
 def main(arguments: list[str] | None = None) -> None:
     """Run one command and exit. Known errors are one sentence on standard error and status 2."""
+    for stream in (sys.stdout, sys.stderr):  # a terminal or file that lacks a character gets a question mark
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         status = app(arguments, exit_on_error=False, print_error=False, result_action="return_value")
     except CycloptsError as error:
-        print(f"patternvoice: {_one_line(str(error))} Try: patternvoice --help", file=sys.stderr)
+        print(f"patternvoice: {_one_line(usage_sentence(error))}", file=sys.stderr)
         sys.exit(2)
     except KNOWN_ERRORS as error:
         print(f"patternvoice: {_one_line(str(error))}", file=sys.stderr)
@@ -271,7 +386,7 @@ def main(arguments: list[str] | None = None) -> None:
     except BrokenPipeError:
         sys.exit(0)
     except OSError as error:
-        print(f"patternvoice: {_one_line(str(error))}: see to this file or folder", file=sys.stderr)
+        print(f"patternvoice: {_one_line(file_sentence(error))}", file=sys.stderr)
         sys.exit(2)
     except KeyboardInterrupt:
         sys.exit(130)

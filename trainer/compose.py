@@ -4,10 +4,12 @@ Everything else gets them handed in. Engines are imported here late, so that a c
 none starts at once; a lack of sound gives a sentence and a silent stand-in, never an end.
 """
 
+from collections.abc import Callable
 from pathlib import Path
 
 from phraseology.calls import CALLS, expect
 from phraseology.situation import situation
+from phraseology.standards import Standard
 from trainer.ears.errors import EarsError
 from trainer.ears.microphone import DeviceMicrophone, Microphone
 from trainer.ears.recogniser import Recogniser
@@ -15,7 +17,11 @@ from trainer.logbook.locations import data_folder, private_folder
 from trainer.logbook.store import Logbook
 from trainer.session.plan import SessionPlan
 from voices.errors import VoiceError
+from voices.piper_engine import natural_voices
 from voices.playback import DevicePlayer, Player, SilentPlayer
+from voices.pronounce import Manner
+from voices.returning import ReturningPlayer
+from voices.several import SeveralSpeakers
 from voices.speaker import WorkerSpeaker
 
 VOICE_TIMEOUT_S = 8.0
@@ -46,9 +52,27 @@ def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[
     return [word for word in missing if word in names], [word for word in missing if word not in names]
 
 
-def open_speaker() -> WorkerSpeaker:
-    """The voice worker; what its libraries print goes to a log file in the data folder."""
-    return WorkerSpeaker(log=private_folder(data_folder()) / "voices.log", timeout_s=VOICE_TIMEOUT_S)
+def open_speaker(standard: Standard | None = None) -> SeveralSpeakers:
+    """The system's voices and, where the extra is installed, the natural ones, each in its worker.
+
+    Figures are pronounced as in the standard (None: as in the US). What the libraries print goes to a log
+    file in the data folder.
+    """
+    engines = [None, "piper"] if natural_voices() else [None]
+    log = private_folder(data_folder()) / "voices.log"
+    return SeveralSpeakers(
+        [WorkerSpeaker(log, VOICE_TIMEOUT_S, engine=engine, manner=manner(standard)) for engine in engines]
+    )
+
+
+def manner(standard: Standard | None) -> Manner:
+    """How figures are pronounced in this standard."""
+    return Manner.ICAO if standard and standard.numbers.point_word == "decimal" else Manner.US
+
+
+def open_returning_player(notify: Callable[[str], None]) -> ReturningPlayer:
+    """The default output for a whole session: it may be missing, go and come back, and `notify` is told."""
+    return ReturningPlayer(DevicePlayer, notify)
 
 
 def open_player() -> tuple[Player, str | None]:
@@ -67,6 +91,6 @@ def open_microphone() -> tuple[Microphone | None, str | None]:
         return None, str(error)
 
 
-def open_logbook() -> Logbook:
-    """The logbook in the data folder; raises LogbookError."""
-    return Logbook.open(data_folder())
+def open_logbook(*, checked: bool = True) -> Logbook:
+    """The logbook in the data folder; raises LogbookError. `checked` as in `Logbook.open`."""
+    return Logbook.open(data_folder(), checked=checked)

@@ -13,6 +13,7 @@ from phraseology.calls import CALLS
 from phraseology.elements import Severity
 from phraseology.replies import REPLIES
 from trainer.account import CallAccount, Chart, Mark, Outcome, SessionAccount, Transmission, shown
+from trainer.kept_session import check_session
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.indexing import ANSWER
 from trainer.logbook.store import Clip, Logbook, SessionRow, TrackPoint
@@ -55,7 +56,13 @@ def debrief(logbook: Logbook, number: int | None = None) -> SessionAccount:
 def account_of(
     row: SessionRow, events: Sequence[Event], track: Sequence[TrackPoint] = (), clips: Sequence[Clip] = ()
 ) -> SessionAccount:
-    """The account of a session from what the logbook holds of it."""
+    """The account of a session from what the logbook holds of it; `LogbookError` if that cannot be read."""
+    try:
+        check_session(row.meta, row.summary, events)
+    except ValueError as error:
+        raise LogbookError(
+            f"session {row.id} is not as patternvoice writes it ({error})", "the others are not touched by it"
+        ) from None
     meta = row.meta
     callsign = str(meta.get("callsign", ""))
     lengths = {(clip.at, clip.station): clip.seconds for clip in clips}
@@ -70,7 +77,7 @@ def account_of(
         runway=str(meta.get("runway", "")),
         callsign=callsign,
         pace=str(meta.get("pace", "")),
-        ended=row.summary["at"] if row.summary else None,
+        ended=row.summary.get("at") if row.summary else None,
         reason=row.summary["reason"] if row.summary else "it did not end in order",
         score=sum(scores) / len(scores) if scores else 0.0,
         accepted=sum(call.outcome == "accepted" for call in calls),
@@ -155,13 +162,13 @@ def _outcome(event: Event, marks: Iterable[Mark]) -> Outcome:
 
 
 def _mark(judged: Mapping[str, str]) -> Mark:
-    rule, source = split_rule(judged["rule"])
+    rule, source = split_rule(judged.get("rule", ""))
     return Mark(
         element=shown(judged["element"]),
         verdict=Verdict(judged["verdict"]),
         severity=Severity(judged["severity"]),
-        expected=shown(judged["expected"]),
-        heard=shown(judged["heard"]),
+        expected=shown(judged.get("expected", "")),
+        heard=shown(judged.get("heard", "")),
         rule=rule,
         source=source,
     )

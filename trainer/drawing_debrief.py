@@ -197,8 +197,8 @@ def _strip(
     per_s = (_WIDE - _LEFT - 10.0) / _STRIP_S
     first = top + 8.0 + _ROW
     rows = {callsign: first, "tower": first + _ROW, "": first + 2 * _ROW}
-    for name, y in zip(("you", "tower", "others"), rows.values(), strict=True):
-        yield text((0.0, y + 13.0), name, class_="soft")
+    for place, name in enumerate(("you", "tower", "others")):
+        yield text((0.0, first + place * _ROW + 13.0), name, class_="soft")
     foot = first + 3 * _ROW
     for minute in range(11):
         x = _LEFT + minute * 60.0 * per_s
@@ -217,6 +217,6 @@ def _strip(
     for at, number in own:
         x = max(beyond, _LEFT + (at - begin) * per_s)
         beyond = x + _APART
-        place = (min(x, _WIDE - 12.0), top + 12.0)
-        yield f'<a href="#call-{number}">{_sign(calls[number].outcome, place)}'
-        yield text(place, str(number), class_="number") + "</a>"
+        spot = (min(x, _WIDE - 12.0), top + 12.0)
+        yield f'<a href="#call-{number}">{_sign(calls[number].outcome, spot)}'
+        yield text(spot, str(number), class_="number") + "</a>"

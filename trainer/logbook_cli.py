@@ -7,34 +7,45 @@ from typing import Annotated, Literal
 from cyclopts import App, Parameter
 
 from trainer.errors import TrainerError
+from trainer.help_pages import AFTERWARDS
 
-app = App(name="logbook", help="The sessions on this machine: list, show, export, delete, back up.")
+app = App(
+    name="logbook",
+    help="List, show, export, delete or back up sessions.",
+    group=AFTERWARDS,
+    group_commands="Commands",
+    group_parameters="Options",
+)
 
-Sessions = Annotated[tuple[int, ...], Parameter(help="Numbers of sessions; without any, all.")]
+Number = Annotated[int, Parameter(help="Numbers of sessions, as the list shows them.")]
 Since = Annotated[str | None, Parameter(help="From this day on: 2026-03-31.")]
 Until = Annotated[str | None, Parameter(help="Up to this day.")]
 Drill = Annotated[str | None, Parameter(help="Only with this in the title.")]
 Call = Annotated[str | None, Parameter(help='Only with this call or reply: "gear report".')]
-Json = Annotated[bool, Parameter(name="--json", negative=())]
+Json = Annotated[bool, Parameter(name="--json", help="Print JSON, for scripts.")]
 
 
 @app.command(name="list")
 def list_(
-    *sessions: int,
+    *sessions: Number,
     since: Since = None,
     until: Until = None,
     drill: Drill = None,
     call: Call = None,
     as_json: Json = False,
 ) -> int:
-    """List sessions, the newest first: number, start, score, calls accepted, title."""
+    """List sessions, the newest first, with their scores."""
     from trainer.logbook_command import list_sessions, which
 
     return list_sessions(which(sessions, since, until, drill, call), as_json=as_json)
 
 
 @app.command
-def show(session: int | None = None, *, as_json: Json = False) -> int:
+def show(
+    session: Annotated[int | None, Parameter(help="Its number; without it, the last.")] = None,
+    *,
+    as_json: Json = False,
+) -> int:
     """Show one session call by call; without a number, the last."""
     from trainer.logbook_command import show_session
 
@@ -43,7 +54,7 @@ def show(session: int | None = None, *, as_json: Json = False) -> int:
 
 @app.command
 def export(
-    *sessions: int,
+    *sessions: Number,
     since: Since = None,
     until: Until = None,
     drill: Drill = None,
@@ -62,14 +73,14 @@ def export(
 
 @app.command
 def delete(
-    *sessions: int,
+    *sessions: Number,
     since: Since = None,
     until: Until = None,
     drill: Drill = None,
     call: Call = None,
-    everything: Annotated[bool, Parameter(name="--all", negative=(), help="Every session.")] = False,
-    only_recordings: Annotated[bool, Parameter(negative=(), help="Keep the events.")] = False,
-    yes: Annotated[bool, Parameter(negative=(), help="Do not ask.")] = False,
+    everything: Annotated[bool, Parameter(name="--all", help="Every session.")] = False,
+    only_recordings: Annotated[bool, Parameter(help="Keep the events.")] = False,
+    yes: Annotated[bool, Parameter(help="Do not ask.")] = False,
 ) -> int:
     """Delete sessions for good, recordings too. It asks first."""
     from trainer.logbook_command import delete_sessions, which
@@ -86,7 +97,7 @@ def delete(
 
 
 @app.command
-def backup(out: Path) -> int:
+def backup(out: Annotated[Path, Parameter(help="The ZIP file.")]) -> int:
     """Write the logbook and all recordings into one ZIP file."""
     from trainer.logbook_command import back_up_to
 
@@ -99,7 +110,7 @@ def recordings(
     *,
     limit_mb: Annotated[int | None, Parameter(help="What all of them may take together, MB.")] = None,
 ) -> int:
-    """Choose whether the sound of sessions is kept; without arguments, say how it is."""
+    """Say, or choose, whether the sound of sessions is kept."""
     from trainer.recording_choice import recordings as choose
 
     return choose(keep, limit_mb)

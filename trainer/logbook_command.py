@@ -151,7 +151,7 @@ def delete_sessions(
     with open_to_read() as logbook:
         rows = rows_of(logbook, chosen)
         if not rows:
-            print("No session is so.")
+            print("No session matches.")
             return 0
         what = "the recordings of " if only_recordings else ""
         one = "session" if len(rows) == 1 else "sessions"

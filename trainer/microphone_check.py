@@ -2,6 +2,7 @@
 
 import json
 import time
+from collections.abc import Callable
 
 import numpy as np
 
@@ -22,13 +23,16 @@ _FIRST_BLOCK_S = 2.0
 _AGAIN = "patternvoice doctor"
 
 
-def record(microphone: Microphone, seconds: float = CALIBRATION_S) -> Block:
-    """What the microphone gives in so many seconds, less where it gives nothing; EarsError if it fails."""
+def record(
+    microphone: Microphone, seconds: float = CALIBRATION_S, stopped: Callable[[], bool] = lambda: False
+) -> Block:
+    """What the microphone gives in so many seconds, less where it gives nothing or has been `stopped`;
+    EarsError if it fails."""
     microphone.start()
     try:
         blocks: list[Block] = []
         until = time.monotonic() + seconds + _FIRST_BLOCK_S
-        while sum(map(len, blocks)) < seconds * SAMPLE_RATE and time.monotonic() < until:
+        while sum(map(len, blocks)) < seconds * SAMPLE_RATE and time.monotonic() < until and not stopped():
             block = microphone.read(timeout=0.5)
             if block is not None:
                 blocks.append(block.samples)
@@ -51,7 +55,7 @@ def kept() -> tuple[Calibration | None, str | None]:
         found = Calibration.from_json(json.loads(path.read_bytes()))
     except (FileNotFoundError, NotADirectoryError):
         return None, f"The microphone was never measured; it takes ten seconds:  {_AGAIN}"
-    except (OSError, ValueError, EarsError) as error:
+    except (OSError, ValueError, RecursionError, EarsError) as error:
         return None, f"{path} cannot be used ({error}). Measure the microphone again:  {_AGAIN}"
     if found.verdict is Verdict.BAD:
         return found, f"{found.reason} Then measure it again:  {_AGAIN}"

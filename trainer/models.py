@@ -14,7 +14,7 @@ from trainer.ears.model_files import (
 )
 from trainer.errors import TrainerError
 from trainer.logbook.locations import data_folder
-from trainer.settings import Settings, load_settings, save_settings
+from trainer.settings import load_settings, save_settings
 
 EMBEDDED = "embedded"
 """The name of the model that comes with the package."""
@@ -77,7 +77,7 @@ def use_model(name: str) -> InstalledModel:
     TrainerError for a name that is none, ModelError for a folder that is no model or a damaged one.
     """
     if name == EMBEDDED:
-        save_settings(Settings(model=None))
+        _save_choice(None)
     else:
         own, elsewhere = models_folder() / name, Path(name).expanduser()
         is_own = own in _folders_in(models_folder())
@@ -87,8 +87,12 @@ def use_model(name: str) -> InstalledModel:
         folder = own if is_own else elsewhere.resolve()
         _check(folder)
         probe_model(folder)
-        save_settings(Settings(model=name if is_own else str(folder)))
+        _save_choice(name if is_own else str(folder))
     return next(model for model in installed_models() if model.in_use)
+
+
+def _save_choice(model: str | None) -> None:
+    save_settings(load_settings()[0].model_copy(update={"model": model}))
 
 
 def model_lines(models: list[InstalledModel]) -> list[str]:

@@ -48,7 +48,7 @@ def _profile(aircraft: str) -> Profile:
     name = aircraft.replace("_", " ").replace("-", " ")
     if name not in PROFILES:
         choices = ", ".join(each.replace(" ", "_") for each in PROFILES)
-        raise TrainerError(f"no class of aircraft {aircraft!r}", f"use one of {choices}")
+        raise TrainerError(f'no class of aircraft "{aircraft}"', f"use one of {choices}")
     return PROFILES[name]
 
 

@@ -15,9 +15,9 @@ STANDARDS_HELP = "us_military_tower, us_civil_tower, icao or uk_military."
 class Question:
     """What was to be said: a call by name, or the answer to a controller's words. Units as in `Context`."""
 
-    field: str = "corbel"
-    runway: str = "31"
-    callsign: str = "SABLE 21"
+    field: Annotated[str, Parameter(help="A bundled field or a field file.")] = "corbel"
+    runway: Annotated[str, Parameter(help="The runway end in use.")] = "31"
+    callsign: Annotated[str, Parameter(help="Who speaks.")] = "SABLE 21"
     call: Annotated[str | None, Parameter(help="The call that was due.")] = None
     after: Annotated[str | None, Parameter(help="The controller's words that were to be answered.")] = None
     intention: Annotated[

@@ -30,7 +30,7 @@ def serve(port: int) -> int:
     from trainer.serving_app import LoopbackServer
 
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    command = f"{shlex.quote(sys.executable)} -c {shlex.quote(COMMAND)}"
+    command = f"exec {shlex.quote(sys.executable)} -c {shlex.quote(COMMAND)}"
     try:
         return LoopbackServer(command, port, token).run(print)
     except OSError as error:

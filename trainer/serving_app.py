@@ -7,13 +7,16 @@ from contextlib import suppress
 from pathlib import Path
 
 from aiohttp import web
-from textual_serve.server import Server
+from textual_serve import server
+from textual_serve.app_service import AppService
 
 from trainer.serving import HOST, Doorkeeper
 
-PAGE = Path(__file__).with_name("page")
-HAND_OVER_S = 5.0
+PAGE = Path(__file__).with_name("pages")
+HAND_OVER_S = 8.0
 """A page that is loaded again waits so long for the flight of the one before to be put away."""
+STOP_S = 10.0
+"""So long a program may take to end, each time it is asked to."""
 SAFE_HEADERS = {
     # Only from here, and in nobody's frame. The page's own script and style are written in it.
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self'"
@@ -27,7 +30,26 @@ SAFE_HEADERS = {
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
-class LoopbackServer(Server):
+class Flight(AppService):
+    """The program behind a page. One that does not end when it is asked to, because it has hardly begun, is
+    ended by a signal, at which it keeps its session too."""
+
+    async def stop(self) -> None:
+        try:
+            await asyncio.wait_for(super().stop(), STOP_S)
+        except TimeoutError:
+            assert self._process is not None  # or there was nothing to wait for
+            for end in (self._process.terminate, self._process.kill):
+                with suppress(ProcessLookupError, TimeoutError):
+                    end()
+                    await asyncio.wait_for(self._process.wait(), STOP_S)
+                    return
+
+
+server.AppService = Flight  # type: ignore[attr-defined]
+
+
+class LoopbackServer(server.Server):
     """Everything is under /TOKEN/. `run` returns when it is told to stop."""
 
     def __init__(self, command: str, port: int, token: str) -> None:
@@ -76,7 +98,7 @@ class LoopbackServer(Server):
         return root
 
     async def _serve(self, say: Callable[[str], object]) -> None:
-        runner = web.AppRunner(await self.whole(), access_log=None, shutdown_timeout=HAND_OVER_S)
+        runner = web.AppRunner(await self.whole(), access_log=None, shutdown_timeout=STOP_S)
         await runner.setup()
         try:
             await web.TCPSite(runner, HOST, self.port).start()

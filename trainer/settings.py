@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from trainer.errors import TrainerError
-from trainer.logbook.locations import data_folder, private_folder
+from trainer.logbook.locations import data_folder, for_this_user, private_folder
 
 
 class Choice(BaseModel):
@@ -75,7 +75,8 @@ def write_whole(name: str, text: str) -> None:
     path = private_folder(data_folder()) / name
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
-        part.write_text(text, encoding="utf-8")
+        with open(part, "w", encoding="utf-8", opener=for_this_user) as file:
+            file.write(text)
         os.replace(part, path)
     except OSError as error:
         part.unlink(missing_ok=True)

@@ -21,7 +21,7 @@ class WorkerProcess:
     """Starts at once. `log` gets what the libraries print; None throws it away."""
 
     def __init__(self, command: Sequence[str], log: Path | None) -> None:
-        with open(log or os.devnull, "ab") as errors:
+        with open(log or os.devnull, "ab", opener=lambda name, how: os.open(name, how, 0o600)) as errors:
             self._child = subprocess.Popen(
                 command,
                 stdin=subprocess.PIPE,

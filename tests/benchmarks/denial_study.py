@@ -196,7 +196,7 @@ tower lets nobody slow down or follow by eye and does not extend anybody before 
 pattern it can only let in or turn away, where the overhead has three places to break. A landing is anything that comes over the
 threshold. Visitors come one at a time to an entry point and go elsewhere after ten minutes, so that above some
 16 an hour the three points, and the field's limit of four, hold back part of the demand. Pairs too close were, in
-the runs looked into, two that held at one entry point. The rectangular pattern's figures that are not the class's own are common
+the runs looked into, mostly two at one entry point. The rectangular pattern's figures that are not the class's own are common
 practice: see `rectangular.py`."""
 
 

@@ -63,7 +63,7 @@ def test_delete_asks_or_wants_to_be_told(run) -> None:
     )
     assert run("logbook", "delete", "1", "--yes")[1] == "Deleted: 1 session and 0 recordings.\n"
     assert run("logbook", "list")[1].splitlines()[-1] == "1 session"
-    assert run("logbook", "delete", "1", "--yes")[1] == "No session is so.\n"
+    assert run("logbook", "delete", "1", "--yes")[1] == "No session matches.\n"
 
 
 @pytest.mark.parametrize(

@@ -237,8 +237,8 @@ def test_a_drill_may_have_every_wind_that_is_flown() -> None:
 @pytest.mark.parametrize(
     ("wind", "message"),
     [
-        ("brisk", "no wind 'brisk': write direction and knots, as in 310/12, or calm"),
-        ("400/10", "no wind '400/10'"),
+        ("brisk", 'no wind "brisk": write direction and knots, as in 310/12, or calm'),
+        ("400/10", 'no wind "400/10"'),
         ("310/90", "a wind of 90 kt cannot be flown: write 0 to 30 kt"),
     ],
 )

@@ -10,6 +10,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
+from drills.check import drill_names
 from trainer import compose
 from trainer.live.choosing import Choosing
 from trainer.live.front_desk import FrontDesk
@@ -24,8 +25,6 @@ from trainer.screens.start_screen import FIRST_TIME
 from trainer.settings import Choice, Settings, load_settings, save_settings
 
 NEAR = Path(__file__).with_name("near")
-LIBRARY = 3
-"""Bundled drills, before one's own."""
 
 
 @pytest.fixture
@@ -140,7 +139,7 @@ async def test_a_drill_of_ones_own_by_keys(desk: Callable[[], FrontDesk]) -> Non
     front = desk()
     app = StartApp(front, clock=None)
     async with app.run_test(size=(120, 40)) as pilot:
-        await pilot.press("f2", "end")
+        await pilot.press("f2", "home", "down")
         for _ in range(100):
             await pilot.pause(0.1)
             if "+ check" in shown(app, "#about-text"):
@@ -184,7 +183,7 @@ async def test_everything_by_the_mouse(desk: Callable[[], FrontDesk]) -> None:
         await pilot.click("#drills")
         await pilot.pause()
         assert isinstance(app.screen, DrillsScreen)
-        await pilot.click(OptionList, offset=(3, 1 + 1 + LIBRARY))
+        await pilot.click(OptionList, offset=(3, 2))
         await pilot.pause()
         assert front.choosing.choice.drill == str(Path.cwd() / "one_circuit.yaml")
         await pilot.click("#begin")
@@ -197,7 +196,7 @@ async def test_a_broken_drill_is_not_chosen(desk: Callable[[], FrontDesk]) -> No
     front = desk()
     app = StartApp(front, clock=None)
     async with app.run_test(size=(120, 40)) as pilot:
-        await pilot.press("f2", "end")
+        await pilot.press("f2", "home", "down", "down")
         await pilot.pause(1.0)
         assert "x line" in shown(app, "#about-text")
         await pilot.press("enter")
@@ -209,9 +208,9 @@ async def test_a_broken_drill_is_not_chosen(desk: Callable[[], FrontDesk]) -> No
 def test_the_shelf_has_the_library_and_ones_own(tmp_path: Path) -> None:
     shutil.copytree(NEAR, tmp_path, dirs_exist_ok=True)
     found = shelf(tmp_path)
-    assert [each.own for each in found] == [False] * LIBRARY + [True]
-    assert found[-1].title == "One circuit"
-    assert verdict(found[-1]).startswith("+")
+    assert [each.name for each in found] == [str(tmp_path / "one_circuit.yaml"), *drill_names()]
+    assert found[0].title == "One circuit"
+    assert verdict(found[0]).startswith("+")
 
 
 def test_a_drill_that_is_gone_is_a_problem_and_not_the_end(tmp_path: Path) -> None:

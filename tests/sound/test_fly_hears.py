@@ -46,6 +46,8 @@ class Flight:
     def __init__(self, environment: dict[str, str], data: Path) -> None:
         self._terminal, other_end = pty.openpty()
         self._data = data
+        data.mkdir(exist_ok=True)
+        (data / "settings.json").write_text('{"recordings": "wav"}', "utf-8")
         self._process = subprocess.Popen(
             [
                 *(sys.executable, "-c", "from trainer.cli import main; main()"),

@@ -84,7 +84,7 @@ class Calibration:
             if not 0 <= values["gain_db"] <= MOST_GAIN_DB:
                 raise ValueError(f"gain_db is {values['gain_db']}")
             return cls(**{**values, "verdict": Verdict(values["verdict"])})
-        except (KeyError, TypeError, ValueError) as error:
+        except (KeyError, TypeError, ValueError, OverflowError) as error:
             raise EarsError(
                 f"the microphone's calibration cannot be read ({error})", "calibrate again"
             ) from error

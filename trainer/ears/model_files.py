@@ -28,15 +28,19 @@ def check_manifest(folder: Path) -> None:
     """Compare a model of ours with its checksums (`sha256sum` form); ModelError names the first bad file."""
     try:
         lines = (folder / MANIFEST).read_text(encoding="ascii").splitlines()
+        sums = [(each[1], each[0]) for each in (line.split(maxsplit=1) for line in lines)]
+    except (UnicodeDecodeError, IndexError) as error:
+        raise ModelError(folder / MANIFEST, "is no list of checksums", _REINSTALL) from error
     except OSError as error:
         raise ModelError(
             folder, f"is not a model of this program (it has no {MANIFEST})", _REINSTALL
         ) from error
-    for line in lines:
-        wanted, name = line.split(maxsplit=1)
+    for name, wanted in sums:
         try:
+            if not (folder / name).resolve().is_relative_to(folder.resolve()):
+                raise ModelError(folder / MANIFEST, "names a file outside the model", _REINSTALL)
             found = hashlib.sha256((folder / name).read_bytes()).hexdigest()
-        except OSError as error:
+        except (OSError, ValueError) as error:  # ValueError: a zero byte in the name
             raise ModelError(folder / name, "is missing", _REINSTALL) from error
         if found != wanted:
             raise ModelError(folder / name, "is cut short or was changed", _REINSTALL)

@@ -77,7 +77,7 @@ class Choosing:
         standard = chosen.standard if not fixed and chosen.standard else field.standard if field else ""
         own = "" if fixed or chosen.standard else ", as the field has it"
         aircraft = drill.aircraft.replace("_", " ") if drill else chosen.aircraft
-        level = f"{self._level:g} of 100, as the last flight ended"
+        level = f"{self._level:g} of 100; it follows your calls"
         if self.difficulty is not None:
             level = f"{self.difficulty}, {LEVELS[self.difficulty]:g} of 100"
         pace = chosen.pace if fixed or chosen.pace else "real"

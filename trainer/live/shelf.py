@@ -8,6 +8,7 @@ from pathlib import Path
 from drills.check import drill_names, examine_file
 from drills.drill import Drill
 from drills.errors import Severity
+from drills.loader import SIZE_LIMIT
 from trainer.checking import check
 
 _ENDINGS = ("*.yaml", "*.yml")
@@ -28,18 +29,21 @@ class Shelved:
 
 
 def shelf(folder: Path | None = None) -> list[Shelved]:
-    """The library's drills, then those of the folder; None: where the program was started."""
+    """The drills of the folder, then the library's; None: where the program was started."""
     library = Path(str(resources.files("drills"))) / "library"
     bundled = [_shelved(name, library / f"{name}.yaml", own=False) for name in drill_names()]
-    return [*bundled, *(_shelved(str(path), path, own=True) for path in _own(folder or Path.cwd()))]
+    return [*(_shelved(str(path), path, own=True) for path in _own(folder or Path.cwd())), *bundled]
 
 
 def _own(folder: Path) -> Iterator[Path]:
     """Files that begin as a drill does; a field file is none."""
     for path in sorted(found for ending in _ENDINGS for found in folder.glob(ending)):
         try:
+            if not path.is_file():  # a pipe would be waited for
+                continue
             with path.open(encoding="utf-8", errors="replace") as file:
-                first = next((line for line in file if line.strip() and not line.startswith("#")), "")
+                lines = file.read(SIZE_LIMIT).splitlines()
+            first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
         except OSError:
             continue
         if first.startswith("drill:"):

@@ -19,6 +19,11 @@ def data_folder() -> Path:
     return platformdirs.user_data_path("patternvoice", appauthor=False)
 
 
+def for_this_user(name: str, flags: int) -> int:
+    """As the `opener` of a file that is made: nobody else may read it."""
+    return os.open(name, flags, 0o600)
+
+
 def private_folder(path: Path) -> Path:
     """The folder, made for this user alone if it is not there; LogbookError if that cannot be done."""
     try:

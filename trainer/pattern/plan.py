@@ -37,7 +37,7 @@ def steady_wind(wind: str) -> tuple[float, float]:
         return 0.0, 0.0
     found = re.fullmatch(r"([0-9]{1,3}|variable)/([0-9]{1,3})(?:/[0-9]{1,3})?", wind)
     if not found or (found[1] != "variable" and int(found[1]) > 360):
-        raise PatternError(f"no wind {wind!r}: write direction and knots, as in 310/12, or calm")
+        raise PatternError(f'no wind "{wind}": write direction and knots, as in 310/12, or calm')
     return (0.0, 0.0) if found[1] == "variable" else (float(found[1]), float(found[2]))
 
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from drills.check import load_drill
 from trainer.errors import TrainerError
-from trainer.logbook.locations import data_folder, private_folder
+from trainer.logbook.locations import data_folder, for_this_user, private_folder
 from trainer.logbook.store import Logbook
 from trainer.school.roster import Student
 
@@ -132,7 +132,8 @@ def write_json(path: Path, value: object) -> None:
     """A file of the class, written whole or not at all; TrainerError if it cannot be."""
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
-        part.write_text(json.dumps(value, ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
+        with open(part, "w", encoding="utf-8", opener=for_this_user) as file:
+            file.write(json.dumps(value, ensure_ascii=False, indent=2) + "\n")
         os.replace(part, path)
     except OSError as error:
         part.unlink(missing_ok=True)

@@ -6,9 +6,16 @@ from typing import Annotated, Literal
 
 from cyclopts import App, Parameter
 
+from trainer.help_pages import TEACHING
 from trainer.question import Question
 
-school = App(name="class", help="A class: roster, drills, results from many machines, sheets, corrections.")
+school = App(
+    name="class",
+    help="Keep a class: roster, drills, sessions, sheets.",
+    group=TEACHING,
+    group_commands="Commands",
+    group_parameters="Options",
+)
 
 ClassName = Annotated[str | None, Parameter(name="--class", help="Which class; without it, the only one.")]
 ANYTHING = Question()
@@ -39,7 +46,10 @@ def class_roster(
     *,
     name: ClassName = None,
 ) -> int:
-    """Take this roster in place of the present one. Nothing but a name and a number is kept of anybody."""
+    """Take this roster in place of the present one.
+
+    Nothing but a name and a number is kept of anybody.
+    """
     from trainer.school.classroom import open_class
     from trainer.school.roster import read_roster
 
@@ -55,7 +65,7 @@ def class_assign(
     *drills: Annotated[str, Parameter(help="Drills by name or file.")],
     name: ClassName = None,
 ) -> int:
-    """Assign drills to the class; the sheets show who has flown them."""
+    """Assign drills; the sheets show who has flown them."""
     from trainer.errors import TrainerError
     from trainer.school.classroom import open_class
 
@@ -73,7 +83,10 @@ def class_hand_in(
     trainee: Annotated[str, Parameter(name="--as", help="Your name or number, as on the roster.")],
     out: Annotated[Path, Parameter(help="The folder to write to.")] = Path("."),
 ) -> int:
-    """On a student's machine: write sessions into files for the instructor, recordings too, one file each."""
+    """Write a student's sessions into files for the instructor.
+
+    On the student's machine; one file a session, with its recordings.
+    """
     from trainer.compose import open_logbook
     from trainer.debriefing import session_row
     from trainer.school.session_file import write_session
@@ -90,7 +103,10 @@ def class_collect(
     *,
     name: ClassName = None,
 ) -> int:
-    """Take in sessions that were exported on other machines, each once. Status 2 if one is refused."""
+    """Take in sessions from other machines, each once.
+
+    Exit status: 0 done, 2 if one is refused.
+    """
     from trainer.school.classroom import open_class
     from trainer.school.collecting import collect
 
@@ -116,7 +132,7 @@ def class_sheet(
         Path | None, Parameter(help="Folder; without it, sheets of the class's name here.")
     ] = None,
 ) -> int:
-    """Write the class sheet and one sheet a student, each as HTML, CSV and JSON."""
+    """Write the sheets of class and students: HTML, CSV, JSON."""
     from datetime import date
 
     from trainer.school.classroom import open_class
@@ -149,7 +165,10 @@ def class_correct(
     ] = None,
     name: ClassName = None,
 ) -> int:
-    """Correct a verdict. What was judged is kept; the sheets show both, and count the correction."""
+    """Correct a verdict.
+
+    What was judged is kept; the sheets show both, and count the correction.
+    """
     from phraseology.assess import Verdict as Judgement
     from phraseology.elements import Severity
     from trainer.school.classroom import open_class
@@ -178,7 +197,7 @@ def class_calls(
     *,
     name: ClassName = None,
 ) -> int:
-    """The calls of one session with their numbers, marks and corrections."""
+    """Show the calls of one session: numbers, marks, corrections."""
     from trainer.school.classroom import open_class
     from trainer.school.corrections import call_lines
 
@@ -188,7 +207,7 @@ def class_calls(
 
 @school.command(name="list")
 def class_list() -> int:
-    """The classes on this machine, with their students, drills and sessions."""
+    """List the classes: students, drills, sessions."""
     from trainer.school.classroom import class_names, open_class
 
     names = class_names()
@@ -215,7 +234,10 @@ def grade(
         Parameter(name="--model", help="A Vosk model directory, also on the workers."),
     ] = None,
 ) -> int:
-    """Judge all recordings of a folder, in parallel; what was judged stays. Status 2: some unreadable."""
+    """Judge all recordings of a folder, in parallel.
+
+    What was judged before stays. Exit status: 2 if some could not be read.
+    """
     from trainer.school.grading import run_grading
 
     return run_grading(folder, question, scheduler, workers, model_dir)

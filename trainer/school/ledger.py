@@ -31,7 +31,7 @@ class Ledger:
                 try:
                     row = json.loads(line)
                     kept[row["key"]] = row
-                except (ValueError, KeyError, TypeError):
+                except (ValueError, KeyError, TypeError, RecursionError):
                     raise TrainerError(
                         f"{path}, line {number}, is none of ours", "move the file away"
                     ) from None

@@ -11,6 +11,7 @@ from drills.check import field_names, load_field
 from trainer.errors import TrainerError
 from trainer.logbook.indexing import ANSWER
 from trainer.question import Question
+from trainer.school.roster import read_table
 
 LIST = "questions.csv"
 _NUMBERS = ("altitude_ft", "distance_nm", "fuel_min", "souls")
@@ -41,7 +42,7 @@ def listed_questions(folder: Path) -> dict[str, Question]:
         return {}
     known = {each.name for each in fields(Question)}
     try:
-        reader = csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig")), strict=True)
+        reader = csv.DictReader(io.StringIO(read_table(path)), strict=True)
         for column in reader.fieldnames or ():
             if column not in known and column != "file":
                 raise TrainerError(
@@ -50,8 +51,8 @@ def listed_questions(folder: Path) -> dict[str, Question]:
         if "file" not in (reader.fieldnames or ()):
             raise TrainerError(f"{path} has no column file", "name each recording in it")
         return {row["file"]: _question(path, reader.line_num, row) for row in reader}
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise TrainerError(f"{path} is not a CSV file in UTF-8 ({error})", "save it as one") from None
+    except csv.Error as error:
+        raise TrainerError(f"{path} is not a CSV file ({error})", "save it as one") from None
 
 
 def _question(path: Path, line: int, row: Mapping[str, Any]) -> Question:
@@ -82,11 +83,17 @@ def question_of(meta: Mapping[str, Any], events: Sequence[Mapping[str, Any]], pl
     for element in event["elements"]:
         key = _OF_ELEMENT.get(element["element"])
         if key is not None and element["expected"]:
-            given[key] = int(element["expected"]) if key in _NUMBERS else element["expected"]
+            given[key] = _number(element["expected"]) if key in _NUMBERS else element["expected"]
     name = str(event["call"])
     if not name.startswith(ANSWER):
         return _with(base, call=name, **given)
     return _with(base, after=_asked(events[:place], base.callsign, name.removeprefix(ANSWER)))
+
+
+def _number(written: str) -> int:
+    if not written.isascii() or not written.isdigit() or len(written) > 9:
+        raise TrainerError(f'"{written[:40]}" is no number of a call', "judge it by ear")
+    return int(written)
 
 
 def _asked(before: Sequence[Mapping[str, Any]], callsign: str, reply: str) -> str:

@@ -10,6 +10,8 @@ from trainer.errors import TrainerError
 
 COLUMNS = ("name", "number")
 MOST_STUDENTS = 500
+MOST_BYTES = 1_000_000
+"""Of a table that is read."""
 LONGEST = 60
 _REMEDY = "write one line a student with the columns name, number or both, the first line naming them"
 
@@ -73,12 +75,25 @@ def read_roster(path: Path) -> list[Student]:
     return students
 
 
+def read_table(path: Path) -> str:
+    """The text of a table that a person has made; TrainerError if it cannot be read or is no such thing."""
+    try:
+        with path.open("rb") as file:
+            written = file.read(MOST_BYTES + 1) if path.is_file() else b""
+        if len(written) > MOST_BYTES:
+            raise TrainerError(f"{path} is larger than {MOST_BYTES // 1000} kB", _REMEDY)
+        return written.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise TrainerError(f"{path} is not UTF-8 text", "save it as CSV in UTF-8") from None
+    except OSError as error:
+        raise TrainerError(
+            f"{path} cannot be read ({error.strerror})", "check the name and its rights"
+        ) from None
+
+
 def _rows(path: Path) -> list[tuple[int, list[str]]]:
     """Line and cells of every line that is not empty, the header first."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise TrainerError(f"{path} is not UTF-8 text", "save the roster as CSV in UTF-8") from None
+    text = read_table(path)
     try:
         delimiter = ";" if ";" in text.partition("\n")[0] else ","
         reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)

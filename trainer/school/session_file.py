@@ -6,15 +6,18 @@ Nothing is unpacked by the names in it: the members are known, any other is refu
 
 import hashlib
 import json
+import lzma
+import struct
 import zipfile
+import zlib
 from pathlib import Path
-from typing import Any, BinaryIO, Literal
+from typing import Annotated, Any, BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from phraseology.assess import Verdict
-from phraseology.elements import Severity
 from trainer.errors import TrainerError
+from trainer.kept_session import check_session
+from trainer.logbook.locations import for_this_user
 from trainer.logbook.store import Logbook, SessionRow
 
 ENDING = ".pvsession"
@@ -24,54 +27,32 @@ MANIFEST, SESSION = "manifest.json", "session.json"
 RECORDINGS = ("recording.wav", "recording.flac")
 MOST_BYTES = {MANIFEST: 100_000, SESSION: 64_000_000, **dict.fromkeys(RECORDINGS, 1_400_000_000)}
 """What a member may unpack to: an hour's session is a few hundred kB, twelve hours of sound 1.4 GB."""
+_NO_ZIP = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError, RuntimeError,
+    EOFError, OSError, UnicodeError, OverflowError)  # fmt: skip
+"""What the library raises for bytes that are none, or not whole."""
 _EXPORT_AGAIN = "hand the session in again (patternvoice class hand-in)"
 _CALL_EVENTS = ("TraineeSpoke", "CallMissed")
 
-
-class Mark(BaseModel):
-    """One element of a judged call; what else an export holds stays as it is."""
-
-    model_config = ConfigDict(extra="allow")
-
-    element: str = Field(max_length=60)
-    verdict: Verdict
-    severity: Severity
-
-
-class _Judged(BaseModel):
-    model_config = ConfigDict(extra="allow")
-
-    call: str = Field(max_length=80)
-    score: int = Field(ge=0, le=100)
-    accepted: bool
-    critical: list[str]
-    elements: list[Mark] = Field(max_length=100)
-    answer_s: float | None = Field(default=None, ge=0, le=86_400)
+_Seconds = Annotated[float, Field(ge=0, le=1e7)]
 
 
 class SessionFile(BaseModel):
     """What `session.json` holds. `track` are second, NM east and north, feet, leg; `clips` second, station,
     start and seconds in the recording."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
 
     started: str = Field(max_length=40)
     trainee: str = Field(default="", max_length=80)
     meta: dict[str, Any]
     summary: dict[str, Any] | None
     events: list[dict[str, Any]] = Field(max_length=200_000)
-    track: list[tuple[float, float, float, float, str]] = []
-    clips: list[tuple[float, str, float, float]] = []
+    track: list[tuple[_Seconds, float, float, float, str]] = []
+    clips: list[tuple[_Seconds, str, _Seconds, _Seconds]] = []
 
     @model_validator(mode="after")
     def _calls_are_calls(self) -> "SessionFile":
-        for event in self.events:
-            if not isinstance(event.get("event"), str) or not isinstance(event.get("at"), int | float):
-                raise ValueError("an event without name or time")
-            if event["event"] == "TraineeSpoke":
-                _Judged.model_validate(event)
-            elif event["event"] == "CallMissed" and not isinstance(event.get("call"), str):
-                raise ValueError("a missed call without name")
+        check_session(self.meta, self.summary, self.events)
         return self
 
     @property
@@ -100,7 +81,9 @@ def read_session(path: Path) -> SessionFile:
                 if name != MANIFEST:
                     _verify(path, pack, name, manifest)
             return SessionFile.model_validate_json(_whole(path, pack, SESSION))
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as error:
+    except FileNotFoundError:
+        raise TrainerError(f"there is no file {path}", "check the name and the folder") from None
+    except _NO_ZIP as error:
         raise _refused(path, f"is no whole export ({error})") from None
     except ValidationError as error:
         first = error.errors()[0]
@@ -118,7 +101,7 @@ def copy_recording(path: Path, stem: Path) -> Path | None:
             return None
         out = stem.with_suffix(Path(name).suffix)
         part = out.with_name(f"{out.name}.part")
-        with pack.open(name) as source, part.open("wb") as sink:
+        with pack.open(name) as source, open(part, "wb", opener=for_this_user) as sink:
             while block := source.read(1 << 20):
                 sink.write(block)
         part.replace(out)

@@ -1,0 +1,167 @@
+"""Sessions from other machines: whatever is in the file, it is refused in a sentence, or all that reads it can."""
+
+import hashlib
+import io
+import json
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.logbook.flown import fly_into
+from tests.trust.spoiling import VALUES, examples, refused_or_read, spoilt_bytes, spoilt_value
+from trainer.debrief_page import debrief_page
+from trainer.debriefing import debrief
+from trainer.errors import TrainerError
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.locations import VARIABLE
+from trainer.logbook.progress import progress
+from trainer.logbook.store import Logbook
+from trainer.school.classroom import Classroom, new_class
+from trainer.school.collecting import Collected, collect
+from trainer.school.counting import class_figures
+from trainer.school.roster import Student
+from trainer.school.session_file import MANIFEST, SESSION, read_session, write_session
+from trainer.school.sheets import sheet_files
+
+
+def packed(session: bytes, **changed: Any) -> bytes:
+    """A session file as another machine may write it, its checksum right."""
+    sums = {SESSION: hashlib.sha256(session).hexdigest()}
+    manifest = {"format": "patternvoice session", "version": 1, "sha256": sums, **changed}
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
+        pack.writestr(MANIFEST, json.dumps(manifest))
+        pack.writestr(SESSION, session)
+    return out.getvalue()
+
+
+@pytest.fixture(scope="session")
+def exported(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A session as `class hand-in` writes it."""
+    folder = tmp_path_factory.mktemp("exported")
+    with Logbook.open(folder) as logbook:
+        number = fly_into(logbook, wrong=("gear_report",))
+        (row,) = logbook.sessions("id = ?", (number,))
+        return write_session(logbook, row, folder, "7")
+
+
+@pytest.fixture(scope="session")
+def short(exported: Path) -> dict[str, Any]:
+    """What that file holds, cut to its first calls, so that it is spoilt where it matters."""
+    with zipfile.ZipFile(exported) as pack:
+        whole = json.loads(pack.read(SESSION))
+    spoken = [place for place, event in enumerate(whole["events"]) if event["event"] == "TraineeSpoke"]
+    kept = [*whole["events"][: spoken[1] + 2], whole["events"][-1]]
+    missed = {"event": "CallMissed", "at": kept[-1]["at"], "call": "initial", "consequence": ""}
+    return {**whole, "events": [*kept[:-1], missed, kept[-1]], "track": whole["track"][:3]}
+
+
+@pytest.fixture
+def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Classroom:
+    monkeypatch.setenv(VARIABLE, str(tmp_path / "desk"))
+    made = new_class("Autumn")
+    made.set_roster([Student(number="7", name="Alder")])
+    return made
+
+
+def took_in(room: Classroom, folder: Path, data: bytes) -> Collected:
+    """What becomes of this file; all that shows a class or a session must stand it if it is taken in."""
+    folder.mkdir(exist_ok=True)
+    (folder / "7_a.pvsession").write_bytes(data)
+    (found,) = collect(room, folder)
+    with room.logbook() as logbook:
+        if found.problem is None:
+            try:
+                page = debrief_page(debrief(logbook, found.session))
+                assert "<script>alert" not in page
+            except LogbookError as error:
+                assert str(error)
+            progress(logbook)
+            for _, text in sheet_files(class_figures(room), "today"):
+                assert "<script>alert" not in text
+        for row in logbook.sessions():
+            logbook.forget([row.id])
+    return found
+
+
+def outside(folder: Path) -> set[str]:
+    """All that lies in the test's folder but in the class and among the files handed in."""
+    return {path.name for path in folder.iterdir()}
+
+
+@examples(150)
+@given(data=st.data())
+def test_bytes_of_a_session_file_spoilt(exported: Path, tmp_path: Path, data: st.DataObject) -> None:
+    path = tmp_path / "a.pvsession"
+    path.write_bytes(data.draw(spoilt_bytes(exported.read_bytes())))
+    refused_or_read(lambda: read_session(path), (TrainerError,))
+
+
+@examples(150)
+@given(data=st.data())
+def test_bytes_of_the_session_in_it_spoilt(
+    short: dict[str, Any], tmp_path: Path, data: st.DataObject
+) -> None:
+    path = tmp_path / "a.pvsession"
+    path.write_bytes(packed(data.draw(spoilt_bytes(json.dumps(short).encode()))))
+    refused_or_read(lambda: read_session(path), (TrainerError,))
+
+
+@examples(150)
+@given(data=st.data())
+def test_values_of_a_session_spoilt(
+    room: Classroom, short: dict[str, Any], tmp_path: Path, data: st.DataObject
+) -> None:
+    spoilt = data.draw(spoilt_value(short))
+    found = refused_or_read(lambda: took_in(room, tmp_path / "in", packed(json.dumps(spoilt).encode())), ())
+    assert found.problem is None or str(tmp_path) in found.problem
+    assert outside(tmp_path) <= {"in", "desk"}
+
+
+@examples(60)
+@given(data=st.data())
+def test_values_of_a_manifest_spoilt(short: dict[str, Any], tmp_path: Path, data: st.DataObject) -> None:
+    path = tmp_path / "a.pvsession"
+    key = data.draw(st.sampled_from(["format", "version", "sha256", "more"]))
+    path.write_bytes(packed(json.dumps(short).encode(), **{key: data.draw(VALUES)}))
+    refused_or_read(lambda: read_session(path), (TrainerError,))
+
+
+NAMES = [
+    "../escaped",
+    "/tmp/escaped",
+    "a/../../escaped",
+    "..\\escaped",
+    "C:\\escaped",
+    "session.json/",
+    "",
+    "\0x",
+    "é",
+]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_member_by_another_name_is_refused_and_nothing_is_written(
+    room: Classroom, short: dict[str, Any], tmp_path: Path, name: str
+) -> None:
+    data = io.BytesIO(packed(json.dumps(short).encode()))
+    with zipfile.ZipFile(data, "a") as pack:
+        pack.writestr(zipfile.ZipInfo(name), b"x")
+    found = took_in(room, tmp_path / "in", data.getvalue())
+    assert found.problem is not None
+    assert outside(tmp_path) == {"in", "desk"}
+
+
+def test_a_session_of_zeros_that_unpacks_to_a_gigabyte_is_refused_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "bomb.pvsession"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as pack:
+        pack.writestr(MANIFEST, "{}")
+        with pack.open(SESSION, "w") as member:
+            for _ in range(80):
+                member.write(bytes(1_000_000))
+    refused = refused_or_read(lambda: read_session(path), (TrainerError,))
+    assert "too much" in str(refused)
