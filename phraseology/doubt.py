@@ -23,8 +23,8 @@ from phraseology.words import tokens
 DOUBT = 0.7
 """An element whose worst word was heard with less confidence than this is not held for or against anybody.
 
-Of elements heard with less, not half were right in unseen voices, of those with more nine in ten or better; at
-the costs of DEVELOPERS.md ("Ears") 0.6 and 0.7 are the cheapest.
+Of elements heard with less, not half were right in unseen voices, of those with more nine in ten or better;
+at the costs of DEVELOPERS.md ("Ears") 0.6 and 0.7 are the cheapest.
 """
 
 NAME_DOUBT = 0.5
