@@ -1,5 +1,6 @@
 """`patternvoice debrief`: the page of one session with its sounds, written beside nothing else."""
 
+from contextlib import closing
 from pathlib import Path
 
 from phraseology.standards import standard
@@ -67,7 +68,7 @@ def model_sounds(account: SessionAccount) -> dict[int, str]:
 
     spoken: dict[str, str] = {}
     try:
-        with compose.open_speaker() as speaker:
+        with closing(compose.open_speaker()) as speaker:
             for words in {call.model_call for call in account.calls if call.model_call}:
                 said = make(
                     speaker, standard("us_military_tower"), words, account.callsign or "pilot", "clean"

@@ -25,6 +25,11 @@ from voices.sound import Sound, Voice
 from voices.speaker import WorkerSpeaker
 from voices.wav import write_wav
 
+pytestmark = pytest.mark.skipif(
+    "PATTERNVOICE_LONG" not in os.environ,
+    reason="takes minutes and a quiet machine: PATTERNVOICE_LONG=1 runs it",
+)
+
 NEAR = Path(__file__).parents[1] / "screens" / "near"
 PILOT = Voice("en-us+m4", 160)
 PATIENCE_S = 120.0

@@ -123,6 +123,8 @@ def fly_plan(plan: SessionPlan, how: How) -> int:
     """Fly this plan on this terminal. Returns the exit status; known errors as in `fly`."""
     needs_a_terminal("fly")
     if how.sound and sys.stdin.isatty():
+        if not how.typed:
+            _open_microphone()  # nobody is asked about a flight that cannot be
         ask_about_recordings(input)
     notices: deque[str] = deque()
     with ExitStack() as stack:
@@ -226,10 +228,14 @@ def _open_ears(plan: SessionPlan, model: Path | None, notices: deque[str]) -> tu
         raise MissingWordsError(names, recogniser.name)
     if names or words:
         notices.append(f"This recogniser cannot hear: {', '.join([*names, *words])}. Type calls with these.")
+    return _open_microphone(), recogniser
+
+
+def _open_microphone() -> Microphone:
     microphone, lack = compose.open_microphone()
     if microphone is None:
         raise TrainerError(str(lack), "or type your calls with patternvoice fly --typed")
-    return microphone, recogniser
+    return microphone
 
 
 def microphone_gain(notices: deque[str]) -> float:
