@@ -19,7 +19,7 @@ LONGEST_S = 2.0
 def examples(usual: int) -> settings:
     """So many in an ordinary run, PATTERNVOICE_FUZZ in a long one."""
     return settings(
-        max_examples=EXAMPLES or usual // 3,
+        max_examples=EXAMPLES or usual // 6,
         suppress_health_check=[
             HealthCheck.function_scoped_fixture,
             HealthCheck.too_slow,
