@@ -185,7 +185,7 @@ def test_bad_input_is_one_sentence(words, sentence, home, monkeypatch, capsys) -
 def test_without_the_extra_the_way_to_get_it_is_said(monkeypatch: pytest.MonkeyPatch, capsys) -> None:
     monkeypatch.setitem(__import__("sys").modules, "airportsdata", None)
     assert run("new-field", "--airport", "XXXX") == 2
-    assert "patternvoice[airports]" in capsys.readouterr().err
+    assert "'.[airports]'" in capsys.readouterr().err
 
 
 def test_without_the_magnetic_model_the_variation_is_asked_for(home, monkeypatch, capsys) -> None:

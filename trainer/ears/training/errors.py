@@ -9,4 +9,4 @@ class TrainingError(EarsError):
 
 def needs(package: str) -> TrainingError:
     """A Python package of the extra is not installed."""
-    return TrainingError(f"the training needs the package {package}", "pip install 'patternvoice[train]'")
+    return TrainingError(f"the training needs the package {package}", "pip install '.[train]' in the clone of patternvoice")
