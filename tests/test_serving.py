@@ -200,6 +200,7 @@ async def browsing(folder: Path) -> AsyncIterator[Browser]:
             browser.wait(20)
 
 
+@pytest.mark.skipif("PATTERNVOICE_LONG" not in os.environ, reason="two minutes: PATTERNVOICE_LONG=1 runs it")
 @pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed")
 async def test_a_circuit_in_a_browser_by_typed_line(address: tuple[str, Path], tmp_path: Path) -> None:
     url, data = address

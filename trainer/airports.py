@@ -109,5 +109,6 @@ def _module(name: str) -> Any:
         return import_module(name)
     except ImportError:
         raise TrainerError(
-            f"the airports' data ({name}) is not installed", "pip install '.[airports]' in the clone of patternvoice"
+            f"the airports' data ({name}) is not installed",
+            "pip install '.[airports]' in the clone of patternvoice",
         ) from None

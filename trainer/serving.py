@@ -26,7 +26,9 @@ COMMAND = "from trainer.cli import main; main([])"
 def serve(port: int) -> int:
     """Serve until Ctrl-C. TrainerError where textual-serve is not installed or the port is taken."""
     if importlib.util.find_spec("textual_serve") is None:
-        raise TrainerError("the browser needs textual-serve", "pip install '.[serve]' in the clone of patternvoice")
+        raise TrainerError(
+            "the browser needs textual-serve", "pip install '.[serve]' in the clone of patternvoice"
+        )
     from trainer.serving_app import LoopbackServer
 
     token = secrets.token_urlsafe(TOKEN_BYTES)

@@ -57,7 +57,7 @@ def test_without_the_extra_piper_says_how_to_get_it() -> None:
         pytest.skip("the extra is installed")
     with (
         WorkerSpeaker(engine="piper") as speaker,
-        pytest.raises(VoiceError, match=r"not installed: pip install 'patternvoice\[natural\]'"),
+        pytest.raises(VoiceError, match=r"not installed: pip install '\.\[natural\]'"),
     ):
         speaker.voices()
 

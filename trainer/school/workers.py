@@ -73,7 +73,8 @@ def judge_on_cluster(works: Iterable[Work], scheduler: str, how: Judge = judge) 
         distributed: Any = import_module("distributed")
     except ImportError:
         raise TrainerError(
-            "a cluster needs Dask, which is not installed", "pip install '.[cluster]' in the clone of patternvoice"
+            "a cluster needs Dask, which is not installed",
+            "pip install '.[cluster]' in the clone of patternvoice",
         ) from None
     try:
         client = distributed.Client(scheduler, timeout=CONNECT_S, set_as_default=False)

@@ -9,4 +9,6 @@ class TrainingError(EarsError):
 
 def needs(package: str) -> TrainingError:
     """A Python package of the extra is not installed."""
-    return TrainingError(f"the training needs the package {package}", "pip install '.[train]' in the clone of patternvoice")
+    return TrainingError(
+        f"the training needs the package {package}", "pip install '.[train]' in the clone of patternvoice"
+    )
