@@ -75,7 +75,8 @@ class Rehearsal:
             guilty = self._guilty(meeting)
             if guilty is not None:
                 forced_together.add(meeting.pair)
-                yield self._danger(*guilty, meeting.account(minimum_nm))
+                what = f"{meeting.account(minimum_nm)}, unless the tower parts them of itself"
+                yield self._danger(*guilty, what)
         for at, index, whom in self.blocked:
             yield self._danger(
                 at, index, f"{whom} would still be on the runway when {self.drill.callsign} lands"
