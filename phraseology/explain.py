@@ -1,7 +1,7 @@
 """A call or a reply explained: what is said, what each element costs if it lacks or is wrong, and why.
 
-`explain` makes one value, `Explanation`; what people read (`trainer/explaining.py`) and `as_json` are views
-of it. It comes from the catalogues and the standard, seen from one example place and flight (`example`).
+`explain` makes one value, `Explanation`; what people read (`trainer/commands/explain.py`) and `as_json` are
+views of it. It comes from the catalogues and the standard, seen from one example place and flight.
 """
 
 from collections.abc import Iterable

@@ -12,10 +12,10 @@ from phraseology.heard import Heard
 from trainer import airports
 from trainer.airports import Airport, Variation, as_bearing, great_circle
 from trainer.cli import main
+from trainer.commands.simulate import speech_seconds
 from trainer.live.start import plan_of
 from trainer.session.events import TowerSpoke
 from trainer.session.session import Session
-from trainer.simulating import speech_seconds
 
 LAX, JFK = (33 + 57 / 60, -(118 + 24 / 60)), (40 + 38 / 60, -(73 + 47 / 60))
 HOME = Airport("XXXX", "Alder Airport", 600, 51.0, -1.0)
@@ -105,7 +105,7 @@ def home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
         "lon": HOME.longitude,
     }
     monkeypatch.setattr(data, "load", lambda _: {"XXXX": known})
-    monkeypatch.setattr("trainer.new_field.date", Tonight)
+    monkeypatch.setattr("trainer.commands.new_field.date", Tonight)
     monkeypatch.chdir(tmp_path)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from trainer import doctor
+from trainer.commands import doctor
 from trainer.ears.calibration import Calibration, Verdict
 from trainer.ears.microphone import CapturedBlock
 from trainer.ears.recogniser import SAMPLE_RATE, Block

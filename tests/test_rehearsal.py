@@ -7,8 +7,8 @@ import pytest
 
 from drills.check import load_drill, load_field
 from drills.errors import Severity
-from trainer.checking import check
 from trainer.cli import main
+from trainer.commands.check import check
 from trainer.rehearsal import rehearse
 from trainer.session.plan import SessionPlan
 

@@ -4,8 +4,8 @@ import pytest
 
 from phraseology.heard import Heard
 from phraseology.standards import STANDARDS
+from trainer.commands.question import Question
 from trainer.judging import context_of, expected_of
-from trainer.question import Question
 from trainer.which_call import ACKNOWLEDGEMENT, calls_of, which_call
 
 HERE = context_of(Question())

@@ -11,14 +11,22 @@ from typing import Annotated, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
-from trainer.afterwards_cli import debrief, practise, progress
+from trainer.commands.afterwards import debrief, practise, progress
+from trainer.commands.field_options import FieldOptions
+from trainer.commands.help_pages import (
+    AFTERWARDS,
+    FIELDS,
+    FLYING,
+    JUDGING,
+    TEACHING,
+    THIS_MACHINE,
+    default_shown,
+)
+from trainer.commands.logbook_words import app as logbook
+from trainer.commands.question import STANDARDS_HELP, Question
+from trainer.commands.usage import file_sentence, usage_sentence
 from trainer.errors import KNOWN_ERRORS, TrainerError
-from trainer.field_options import FieldOptions
-from trainer.help_pages import AFTERWARDS, FIELDS, FLYING, JUDGING, TEACHING, THIS_MACHINE, default_shown
-from trainer.logbook_cli import app as logbook
-from trainer.question import STANDARDS_HELP, Question
 from trainer.school.commands import grade, school
-from trainer.usage import file_sentence, usage_sentence
 
 
 def _version() -> str:
@@ -84,7 +92,7 @@ def demo(
     model_dir: ModelDir = None,
 ) -> int:
     """Watch a synthetic trainee fly a drill: no sound card, no keys."""
-    from trainer.demo import run_demo
+    from trainer.commands.demo import run_demo
 
     return run_demo(seed=seed, out=out, model=model_dir)
 
@@ -141,7 +149,7 @@ def serve(
     *, port: Annotated[int, Parameter(help="Of this machine; nothing is to be reached from outside.")] = 8765
 ) -> int:
     """Fly in a browser on this machine, with its microphone."""
-    from trainer.serving import serve as serve_here
+    from trainer.commands.serve import serve as serve_here
 
     return serve_here(port)
 
@@ -159,7 +167,7 @@ def assess(
 
     Exit status: 0 accepted, 1 not accepted, 2 bad usage.
     """
-    from trainer.account import assessment_lines
+    from trainer.debrief.account import assessment_lines
     from trainer.judging import judge
     from trainer.models import chosen_model
 
@@ -183,8 +191,8 @@ def hear(
     Without --call and --after the call that fits best is named.
     Exit status: 0 all accepted, 1 not accepted, 2 not readable.
     """
+    from trainer.commands.hear import hear_files
     from trainer.compose import open_ears
-    from trainer.hearing_files import hear_files
     from trainer.models import chosen_model
 
     return hear_files(files, question, lambda: open_ears(chosen_model(model_dir)), as_json=as_json)
@@ -212,7 +220,7 @@ def explain(
     else:
         from rich.console import Console
 
-        from trainer.explaining import WIDTH, print_explanation
+        from trainer.commands.explain import WIDTH, print_explanation
 
         console = Console(highlight=False)
         console.width = min(console.width, WIDTH)
@@ -255,7 +263,7 @@ def pattern(
     as_json: Json = False,
 ) -> int:
     """Work out a field's pattern, leg by leg, in any wind."""
-    from trainer.pattern_table import show_pattern
+    from trainer.commands.pattern import show_pattern
 
     return show_pattern(field, runway, aircraft, wind, svg, as_json)
 
@@ -278,7 +286,7 @@ def simulate(
     ] = None,
 ) -> int:
     """Run traffic and tower alone, and count what happens."""
-    from trainer.simulating import run_simulation
+    from trainer.commands.simulate import run_simulation
 
     return run_simulation(field, runway, hours, demand, seed, wind, as_json=as_json, svg=svg, log=log)
 
@@ -290,7 +298,7 @@ def check(*files: Annotated[Path, Parameter(help="Drill or field files.")]) -> i
     A drill is also flown once, by the book: a forced reply after which two aircraft come too close is found.
     """
     from drills.errors import Severity
-    from trainer.checking import check as check_file
+    from trainer.commands.check import check as check_file
 
     if not files:
         raise TrainerError("no file to check", "name one or more drill or field files")
@@ -312,7 +320,7 @@ def new_field(
 
     What is given as an option is not asked. Everything is checked.
     """
-    from trainer.new_field import new_field as write_field
+    from trainer.commands.new_field import new_field as write_field
 
     path = write_field(out, options, ask=lambda question: input(f"{question}: "), say=print)
     print(f"Written: {path}. Fly there: patternvoice fly --field {path}")
@@ -331,7 +339,7 @@ def doctor(
     ] = True,
 ) -> int:
     """Say what works on this machine, and what cures the rest."""
-    from trainer.doctor import examine
+    from trainer.commands.doctor import examine
 
     return examine(record=record)
 

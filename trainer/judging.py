@@ -18,8 +18,8 @@ from phraseology.situation import situation
 from phraseology.standards import standard
 from phraseology.wordgraph import WordAutomaton
 from phraseology.words import tokens
+from trainer.commands.question import Question
 from trainer.errors import TrainerError
-from trainer.question import Question
 
 __all__ = ["Question", "context_of", "expected_of", "judge", "listening_for"]
 

@@ -16,11 +16,11 @@ from drills.field import Field
 from drills.steps import READ_BACK, Condition
 from phraseology.expected import Expected
 from phraseology.heard import Heard
+from trainer.commands.simulate import speech_seconds
 from trainer.session.events import SessionEnded
 from trainer.session.pilots import wrong_figure
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
-from trainer.simulating import speech_seconds
 from trainer.tower.probe import runway_blocker
 from trainer.traffic.separation import Nearest, SeparationWatch
 

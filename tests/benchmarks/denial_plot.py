@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from trainer.svg import Place, stroke, text
+from trainer.drawing.svg import Place, stroke, text
 
 WIDE, HIGH, LEFT, TOP, BETWEEN, FOOT = 400.0, 260.0, 60.0, 60.0, 80.0, 50.0
 COLOURS = ("#3f8fd2", "#d9822b")

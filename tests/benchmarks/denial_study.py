@@ -26,13 +26,13 @@ from statistics import mean
 from drills.check import load_field
 from tests.benchmarks.denial_plot import Line, plot
 from tests.benchmarks.rectangular import RectangularSession
+from trainer.commands.simulate import simulate
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.pattern.profiles import JET_TRAINER, PROFILES, TURBOPROP_TRAINER, Profile
 from trainer.session.events import Event, Left, LegEntered, TowerSpoke
 from trainer.session.pilots import BY_THE_BOOK
 from trainer.session.plan import SessionPlan
-from trainer.simulating import simulate
 
 PATTERNS: dict[str, type[SessionPlan]] = {
     "overhead and closed": SessionPlan,

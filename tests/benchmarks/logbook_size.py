@@ -19,9 +19,10 @@ from typing import Any
 
 from drills.check import load_drill, load_field
 from phraseology.heard import Heard
-from trainer.charting import chart_of, track_point
-from trainer.debrief_page import debrief_page
-from trainer.debriefing import debrief
+from trainer.commands.simulate import speech_seconds
+from trainer.debrief.debriefing import debrief
+from trainer.debrief.page import debrief_page
+from trainer.drawing.charting import chart_of, track_point
 from trainer.logbook.keeping import Which, find
 from trainer.logbook.progress import progress
 from trainer.logbook.store import Logbook, TrackPoint
@@ -29,7 +30,6 @@ from trainer.practice.choosing import choose
 from trainer.practice.memory import history, memories
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
-from trainer.simulating import speech_seconds
 
 CEILING_S = 1.0
 SINCE = datetime(2024, 1, 1, 18, tzinfo=UTC)

@@ -17,11 +17,11 @@ from typing import Any
 from vocabulary import Coverage, scripts, table
 
 from drills.check import load_field
+from trainer.commands.simulate import simulate
 from trainer.pattern.leg import Leg
 from trainer.session.events import Arrived, LegEntered, TowerSpoke
 from trainer.session.pilots import Habits
 from trainer.session.plan import SessionPlan
-from trainer.simulating import simulate
 from trainer.traffic.demand import demand
 
 PLACES = [("corbel", end) for end in ("13", "31")] + [

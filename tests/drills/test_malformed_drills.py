@@ -9,7 +9,7 @@ from pathlib import Path
 
 from drills.check import drill_names
 from drills.errors import Severity
-from trainer.checking import check
+from trainer.commands.check import check
 
 AT_LEAST = 200
 _KEY = re.compile(r"^(?P<lead>\s*(?:- )?)(?P<key>[a-z_]+):(?P<rest> .*)?$")

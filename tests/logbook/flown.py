@@ -4,12 +4,12 @@ from typing import Any
 
 from drills.check import load_drill, load_field
 from phraseology.heard import Heard
-from trainer.charting import chart_of, track_point
+from trainer.commands.simulate import speech_seconds
+from trainer.drawing.charting import chart_of, track_point
 from trainer.live.book import TRACK_EVERY_S
 from trainer.logbook.store import Logbook
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
-from trainer.simulating import speech_seconds
 
 STARTED = "2026-01-31T18:00:00+00:00"
 

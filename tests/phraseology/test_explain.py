@@ -29,7 +29,7 @@ from phraseology.readback import answer_to
 from phraseology.replies import REPLIES, ReplyKind, say_message
 from phraseology.standards import STANDARDS, Standard, standard
 from trainer.cli import main
-from trainer.explaining import print_explanation
+from trainer.commands.explain import print_explanation
 
 US = standard("us_military_tower")
 

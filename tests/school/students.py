@@ -10,11 +10,11 @@ from phraseology.elements import Kind
 from phraseology.expected import Expected
 from phraseology.heard import Heard, HeardBy
 from phraseology.render import say
+from trainer.commands.simulate import speech_seconds
 from trainer.logbook.store import Logbook
 from trainer.session.events import Event
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
-from trainer.simulating import speech_seconds
 
 STEP_S = 0.5
 AGAIN_S = 60.0

@@ -15,11 +15,11 @@ import pytest
 
 from tests.school.deadly import judge_and_sign, judge_or_die
 from trainer.cli import main
+from trainer.commands.question import Question
 from trainer.ears.recogniser import SAMPLE_RATE
 from trainer.errors import TrainerError
 from trainer.logbook.recording import SessionRecording
 from trainer.logbook.store import Clip, Logbook
-from trainer.question import Question
 from trainer.school.grading import LEDGER, TABLE, grade
 from trainer.school.regrading import Graded, Work, judge
 from trainer.school.session_file import write_session

@@ -9,6 +9,7 @@ from drills.check import load_field
 from phraseology.elements import Kind
 from phraseology.readback import answer_to
 from phraseology.replies import message
+from trainer.commands.simulate import simulate, speech_seconds
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.pattern.profiles import PROFILES
@@ -18,7 +19,6 @@ from trainer.session.events import Blocked, CallMissed, LegEntered, OtherSpoke, 
 from trainer.session.frequency import Transmission
 from trainer.session.pilots import BY_THE_BOOK, Habits
 from trainer.session.plan import SessionPlan
-from trainer.simulating import simulate, speech_seconds
 from trainer.tower.kinds import KEEPS_APART
 from trainer.tower.picture import Picture
 from trainer.traffic.demand import Arrival, Visitor

@@ -7,12 +7,12 @@ import pytest
 from drills.check import load_field
 from phraseology.elements import Kind
 from phraseology.replies import REPLIES
+from trainer.commands.simulate import Simulated, simulate
 from trainer.pattern.profiles import PROFILES
 from trainer.session.events import LegEntered, OtherSpoke, TowerSpoke
 from trainer.session.notices import NEXT, Notice, of_the_day
 from trainer.session.pilots import BY_THE_BOOK, Habits
 from trainer.session.plan import SessionPlan
-from trainer.simulating import Simulated, simulate
 from trainer.traffic.demand import Visitor
 
 RESTLESS = Habits(wrong=0.08, silent=0.03, blocked=0.02, traps=0.02, wishes=0.25, otherwise=0.1)

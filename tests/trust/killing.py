@@ -27,7 +27,7 @@ if __name__ == "__main__":
 
 
 from trainer import cli
-from trainer.debriefing import debrief
+from trainer.debrief.debriefing import debrief
 from trainer.live.start import fly  # noqa: F401
 from trainer.logbook.progress import progress
 from trainer.logbook.store import FILE_NAME, Logbook

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from tests.screens.conftest import Flown, take_off
-from trainer.debriefing import debrief
+from trainer.debrief.debriefing import debrief
 from trainer.ears.model_files import SHIPPED_MODEL, check_manifest
 from trainer.errors import KNOWN_ERRORS
 from trainer.live.book import FlightBook

@@ -19,11 +19,11 @@ from drills.check import check_file, load_drill, load_field
 from drills.errors import DrillError
 from tests.trust.spoiling import NASTY_TEXTS, examples, refused_or_read, spoilt_bytes, spoilt_value
 from trainer import microphone_check
+from trainer.commands.hear import read_call
 from trainer.ears.calibration import Calibration, Verdict
 from trainer.ears.errors import EarsError
 from trainer.ears.model_files import SHIPPED_MODEL, check_manifest, check_model_files
 from trainer.errors import TrainerError
-from trainer.hearing_files import read_call
 from trainer.live.shelf import shelf
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.locations import VARIABLE

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from tests.logbook.flown import fly_into
 from tests.trust.spoiling import VALUES, examples, refused_or_read, spoilt_bytes, spoilt_value
-from trainer.debrief_page import debrief_page
-from trainer.debriefing import debrief
+from trainer.debrief.debriefing import debrief
+from trainer.debrief.page import debrief_page
 from trainer.errors import TrainerError
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.locations import VARIABLE

@@ -39,7 +39,7 @@ def look_back(live: LiveSession, now: datetime) -> LookBack | str:
 
 def export(live: LiveSession) -> str:
     """Write the page of this session, with sounds if it was recorded; a sentence. From any thread."""
-    from trainer.debrief_command import write_debrief  # late: it loads the templates
+    from trainer.commands.debrief import write_debrief  # late: it loads the templates
 
     if live.book.logbook_path is None:
         return "There is no logbook of this session to write a page from."

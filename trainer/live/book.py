@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from drills.drill import Pace
-from trainer.charting import chart_of
+from trainer.drawing.charting import chart_of
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.locations import data_folder, private_folder

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from phraseology.calls import CALLS
+from trainer.drawing.svg import Place, north_up
 from trainer.live.route import OVERHEAD, route_with
 from trainer.live.session import LiveSession
 from trainer.pattern.leg import Leg
 from trainer.pattern.path import Path
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.summary import figures
-from trainer.svg import Place, north_up
 
 Up = Literal["runway up", "runway across", "north up"]
 """How the page lies: the landing direction goes up or to the right, or north is up."""

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from phraseology.assess import COST, Verdict
-from trainer.account import shown
-from trainer.debriefing import call_title
+from trainer.debrief.account import shown
+from trainer.debrief.debriefing import call_title
 from trainer.session.events import CallMissed, TraineeSpoke
 
 Call = TraineeSpoke | CallMissed

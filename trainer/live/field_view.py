@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from drills.field import Field
+from trainer.drawing.svg import Place, north_up
 from trainer.pattern.errors import PatternError
 from trainer.pattern.plan import PatternPlan
 from trainer.pattern.profiles import PROFILES
 from trainer.pattern.summary import PatternFigures, figures
-from trainer.svg import Place, north_up
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from drills.drill import Pace
 from phraseology.commands import Command, command_of, is_sure, only_commands
 from phraseology.heard import Heard, HeardBy
 from phraseology.wordgraph import WordAutomaton
-from trainer.charting import track_point
+from trainer.drawing.charting import track_point
 from trainer.ears.listener import as_block
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.live.book import FlightBook

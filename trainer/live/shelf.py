@@ -9,7 +9,7 @@ from drills.check import drill_names, examine_file
 from drills.drill import Drill
 from drills.errors import Severity
 from drills.loader import SIZE_LIMIT
-from trainer.checking import check
+from trainer.commands.check import check
 
 _ENDINGS = ("*.yaml", "*.yml")
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from phraseology.calls import CALLS
 from phraseology.elements import Severity
 from phraseology.expected import Expected
-from trainer.account import shown
+from trainer.debrief.account import shown
 from trainer.ears.level import QUIET_DBFS
 from trainer.live.session import LiveSession
 from trainer.pattern.leg import Leg

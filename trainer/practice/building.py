@@ -12,11 +12,11 @@ from drills.drill import Drill, Pace
 from drills.field import Field
 from drills.replies import TAKES
 from phraseology.heard import Heard
+from trainer.commands.simulate import speech_seconds
 from trainer.live.pace import speed
 from trainer.practice.choosing import Chosen, fitting
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
-from trainer.simulating import speech_seconds
 
 MINUTES = 10.0
 """What a session may last on the clock of the wall, at the quick pace."""

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from phraseology.replies import REPLIES
-from trainer.account import shown
-from trainer.debriefing import call_title
+from trainer.debrief.account import shown
+from trainer.debrief.debriefing import call_title
 from trainer.logbook.indexing import THE_CALL
 from trainer.practice.forcible import BROUGHT_BY, COMES_BACK_TO_INITIAL, FORCIBLE, ONCE
 from trainer.practice.memory import Memory

@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from cyclopts import App, Parameter
 
-from trainer.help_pages import TEACHING
-from trainer.question import Question
+from trainer.commands.help_pages import TEACHING
+from trainer.commands.question import Question
 
 school = App(
     name="class",
@@ -88,7 +88,7 @@ def class_hand_in(
     On the student's machine; one file a session, with its recordings.
     """
     from trainer.compose import open_logbook
-    from trainer.debriefing import session_row
+    from trainer.debrief.debriefing import session_row
     from trainer.school.session_file import write_session
 
     with open_logbook() as logbook:

@@ -10,8 +10,8 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
 
 from phraseology.assess import COST, Verdict
 from phraseology.elements import Severity
-from trainer.account import MARKS
-from trainer.debriefing import call_title
+from trainer.debrief.account import MARKS
+from trainer.debrief.debriefing import call_title
 from trainer.errors import TrainerError
 from trainer.logbook.indexing import ANSWER
 from trainer.logbook.store import Logbook

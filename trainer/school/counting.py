@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from statistics import median
 from typing import Any
 
-from trainer.debriefing import call_title
+from trainer.debrief.debriefing import call_title
 from trainer.logbook.progress import trend
 from trainer.school.classroom import Classroom
 from trainer.school.corrections import Correction, corrections

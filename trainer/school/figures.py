@@ -6,7 +6,7 @@
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from trainer.debriefing import call_title
+from trainer.debrief.debriefing import call_title
 from trainer.school.corrections import Correction
 
 NOT_MADE = "making the call"

@@ -13,16 +13,16 @@ from typing import Any
 
 import numpy as np
 
+from trainer.commands.hear import progress_bar, read_call
+from trainer.commands.question import Question
 from trainer.ears.listener import as_block
 from trainer.ears.recogniser import SAMPLE_RATE
 from trainer.errors import TrainerError
-from trainer.hearing_files import progress_bar, read_call
 from trainer.judging import expected_of
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.recordings import piece
 from trainer.models import chosen_model
 from trainer.paper import write_page
-from trainer.question import Question
 from trainer.school.cells import csv_text
 from trainer.school.ledger import Ledger
 from trainer.school.questions import listed_questions, question_of

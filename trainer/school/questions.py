@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from drills.check import field_names, load_field
+from trainer.commands.question import Question
 from trainer.errors import TrainerError
 from trainer.logbook.indexing import ANSWER
-from trainer.question import Question
 from trainer.school.roster import read_table
 
 LIST = "questions.csv"

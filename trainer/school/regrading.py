@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from trainer.commands.hear import FileEars
+from trainer.commands.question import Question
 from trainer.ears.recogniser import Recogniser
 from trainer.errors import KNOWN_ERRORS
-from trainer.hearing_files import FileEars
-from trainer.question import Question
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,8 @@ from typing import Annotated, Any, BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
+from trainer.debrief.kept_session import check_session
 from trainer.errors import TrainerError
-from trainer.kept_session import check_session
 from trainer.logbook.locations import for_this_user
 from trainer.logbook.store import Logbook, SessionRow
 

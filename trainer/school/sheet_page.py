@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from phraseology.assess import Verdict
-from trainer.account import MARKS
+from trainer.debrief.account import MARKS
 from trainer.paper import page
 from trainer.school.corrections import Correction
 from trainer.school.figures import ClassFigures, ElementFigures, Fault, StudentFigures

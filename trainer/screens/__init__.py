@@ -1,4 +1,4 @@
 """The Textual application: widgets post what was done to them, screens show values, nothing decides here.
 
-May import `trainer.live`, `trainer.session` and `trainer.account`; never a sound library.
+May import `trainer.live`, `trainer.session` and `trainer.debrief.account`; never a sound library.
 """

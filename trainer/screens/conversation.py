@@ -5,8 +5,8 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from trainer.account import shown
-from trainer.debriefing import call_title
+from trainer.debrief.account import shown
+from trainer.debrief.debriefing import call_title
 from trainer.screens.marks import marked, minutes
 from trainer.session.events import (
     CallMissed,

@@ -6,9 +6,9 @@ from textual import events
 from textual.content import Content
 from textual.widgets import Static
 
+from trainer.drawing.svg import Place
 from trainer.live.field_view import FieldView
 from trainer.screens.dots import DotPlace, Dots
-from trainer.svg import Place
 
 _INKS = {"leg": "$primary", "runway": "bold $foreground", "point": "$secondary", "": ""}
 _EDGE = 6.0

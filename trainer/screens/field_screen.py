@@ -11,9 +11,9 @@ from textual.screen import Screen
 from textual.widgets import Button, Footer, Static
 
 from drills.field import Field
+from trainer.commands.pattern import legs_table, sizes_table
 from trainer.live.field_view import field_view, winds
 from trainer.pattern.profiles import PROFILES
-from trainer.pattern_table import legs_table, sizes_table
 from trainer.screens.field_drawing import FieldDrawing
 from trainer.screens.line import Line
 

@@ -3,7 +3,7 @@
 from textual.content import Content
 
 from phraseology.assess import Assessment
-from trainer.account import mark_line, verdict_word
+from trainer.debrief.account import mark_line, verdict_word
 from trainer.live.debriefing import score_of, title_of
 from trainer.session.events import CallMissed, TraineeSpoke
 

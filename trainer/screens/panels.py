@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from textual.content import Content
 
-from trainer.account import shown
+from trainer.debrief.account import shown
 from trainer.live.session import LiveSession
 from trainer.live.view import FlightView
 from trainer.screens.line import Line

@@ -2,7 +2,7 @@
 
 from textual.content import Content
 
-from trainer.account import shown
+from trainer.debrief.account import shown
 from trainer.live.route import OVERHEAD, route_with
 from trainer.live.view import FlightView
 from trainer.pattern.leg import Leg

@@ -2,10 +2,10 @@
 
 import math
 
-from trainer.account import shown
+from trainer.debrief.account import shown
+from trainer.drawing.svg import Place
 from trainer.live.chart import Chart, ChartView, Seen, Up, turned
 from trainer.screens.dots import DotPlace, Dots
-from trainer.svg import Place
 
 INKS = ("far", "next", "flown", "ahead", "runway", "point", "call", "due", "own", "other", "beyond")
 """Each is a class of the stylesheet, `plan--` before it."""

@@ -11,8 +11,8 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from trainer.account import shown
-from trainer.debriefing import call_title
+from trainer.debrief.account import shown
+from trainer.debrief.debriefing import call_title
 from trainer.logbook.indexing import ANSWER
 from trainer.logbook.progress import CallProgress, ElementProgress, Progress, SessionFigures
 from trainer.screens.dots import Dots

@@ -5,7 +5,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Digits
 
-from trainer.account import shown
+from trainer.debrief.account import shown
 from trainer.live.view import FlightView
 from trainer.screens.line import Line
 from trainer.screens.marks import FAINT, minutes

@@ -1,0 +1,216 @@
+"""What `patternvoice logbook` and `patternvoice progress` do: lines for people, JSON for scripts."""
+
+import csv
+import io
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import Any, Literal
+
+from trainer import compose
+from trainer.debrief.account import shown
+from trainer.debrief.debriefing import call_title, debrief, session_row
+from trainer.debrief.page import clock
+from trainer.errors import TrainerError
+from trainer.logbook.indexing import ANSWER
+from trainer.logbook.keeping import SessionLine, Which, back_up, delete, find, rows_of
+from trainer.logbook.locations import data_folder
+from trainer.logbook.progress import Progress, progress
+from trainer.logbook.store import Logbook
+from trainer.paper import write_page
+
+Say = Callable[[str], None]
+WEAKEST = 8
+"""So many elements are named in the account of the progress."""
+
+
+def open_to_read() -> Logbook:
+    """The logbook, without a look at every page of it."""
+    logbook = compose.open_logbook(checked=False)
+    if logbook.notice:
+        print(logbook.notice)
+    return logbook
+
+
+def which(
+    sessions: Iterable[int], since: str | None, until: str | None, drill: str | None, call: str | None
+) -> Which:
+    """The choice; TrainerError for a date that is none."""
+    for day in (since, until):
+        if day is not None:
+            _date(day)
+    name = call.strip().lower().replace(" ", "_").replace("-", "_") if call else None
+    return Which(tuple(sessions), since, until, drill, name.removeprefix(ANSWER) if name else None)
+
+
+def _date(written: str) -> None:
+    try:
+        date.fromisoformat(written)
+    except ValueError:
+        raise TrainerError(f'"{written}" is no date', "write year, month and day, as in 2026-03-31") from None
+
+
+def list_sessions(chosen: Which, *, as_json: bool) -> int:
+    """A line for each, the newest first."""
+    with open_to_read() as logbook:
+        lines = find(logbook, chosen)
+    if as_json:
+        print(json.dumps([asdict(line) for line in lines], ensure_ascii=False, indent=2))
+        return 0
+    for line in lines:
+        print(_line(line))
+    print(f"{len(lines)} session{'' if len(lines) == 1 else 's'}")
+    return 0
+
+
+def _line(line: SessionLine) -> str:
+    score = f"{line.score:3.0f}" if line.score is not None else "  -"
+    ended = "" if line.ended else ", not ended in order"
+    recorded = ", recorded" if line.recorded else ""
+    return (
+        f"{line.id:>5}  {line.started[:16].replace('T', ' ')}  {score}  {line.accepted:>3} of {line.calls:<3}"
+        f"  {_plain(line.title)}, {_plain(line.callsign)}{recorded}{ended}"
+    )
+
+
+def _plain(text: str) -> str:
+    """Without what a terminal would obey."""
+    return "".join(character if character.isprintable() else "?" for character in text)
+
+
+def show_session(number: int | None, *, as_json: bool) -> int:
+    """Every call of one session (None: the last), with its marks and rules."""
+    with open_to_read() as logbook:
+        if as_json:
+            print(json.dumps(_whole(logbook, session_row(logbook, number).id), ensure_ascii=False, indent=2))
+            return 0
+        account = debrief(logbook, number)
+    print(f"Session {account.session}, {account.started[:16].replace('T', ' ')}: {_plain(account.title)}")
+    print(f"{account.score:.0f} of 100, {account.accepted} of {len(account.calls)} calls accepted")
+    for call in account.calls:
+        print(f"{call.number:>3}  {clock(call.at):>5}  {call.title}: {call.outcome}, {call.score}")
+        if call.heard:
+            print(f"            {call.heard}")
+        for mark in call.faults:
+            print(f"       {mark.sign} {mark.element}: {mark.rule} ({mark.source})")
+    return 0
+
+
+def _whole(logbook: Logbook, number: int) -> dict[str, Any]:
+    (row,) = logbook.sessions("id = ?", (number,))
+    return {**asdict(row), "events": logbook.events(number)}
+
+
+def export(chosen: Which, out: Path | None, form: Literal["json", "csv"]) -> int:
+    """All of the sessions with their events as JSON, or a line for each call as CSV; None: to the output."""
+    with open_to_read() as logbook:
+        rows = rows_of(logbook, chosen)
+        if form == "json":
+            text = json.dumps([_whole(logbook, row.id) for row in rows], ensure_ascii=False, indent=1) + "\n"
+        else:
+            text = _calls_as_csv(logbook, [row.id for row in rows])
+    if out is None:
+        print(text, end="")
+    else:
+        write_page(out, text)
+        print(f"Written: {out} ({len(rows)} sessions)")
+    return 0
+
+
+_COLUMNS = "session,started,title,at_s,call,reply,score,accepted,missed,critical,unsure,answer_s"
+
+
+def _calls_as_csv(logbook: Logbook, numbers: list[int]) -> str:
+    paper = io.StringIO()
+    writer = csv.writer(paper, lineterminator="\n")
+    writer.writerow(_COLUMNS.split(","))
+    kept = set(numbers)
+    for row in logbook.rows(
+        "SELECT session, started, coalesce(json_extract(meta, '$.title'), json_extract(meta, '$.demo'), ''),"
+        " at, call, reply, score, accepted, missed, critical, unsure, answer_s"
+        " FROM calls JOIN sessions ON sessions.id = session ORDER BY calls.id"
+    ):
+        if row[0] in kept:
+            writer.writerow([_cell(value) for value in row])
+    return paper.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    """A text that a spreadsheet would take for a formula gets a mark before it (OWASP, CSV injection)."""
+    return f"'{value}" if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
+
+
+def delete_sessions(
+    chosen: Which, *, everything: bool, only_recordings: bool, sure: Callable[[str], bool]
+) -> int:
+    """Delete what was chosen, after `sure` has been asked; 1 where the answer was no."""
+    if chosen.is_all and not everything:
+        raise TrainerError("nothing was chosen to delete", "name sessions, a date or a drill, or give --all")
+    with open_to_read() as logbook:
+        rows = rows_of(logbook, chosen)
+        if not rows:
+            print("No session matches.")
+            return 0
+        what = "the recordings of " if only_recordings else ""
+        one = "session" if len(rows) == 1 else "sessions"
+        if not sure(f"Delete {what}{len(rows)} {one} for good?"):
+            print("Nothing was deleted.")
+            return 1
+        recordings = delete(logbook, rows, only_recordings=only_recordings)
+    gone = "" if only_recordings else f"{len(rows)} {one} and "
+    print(f"Deleted: {gone}{recordings} recording{'' if recordings == 1 else 's'}.")
+    return 0
+
+
+def back_up_to(out: Path) -> int:
+    """The logbook and all recordings as one ZIP file."""
+    with open_to_read() as logbook:
+        recordings = back_up(logbook, out)
+    print(f"Written: {out} (logbook, {recordings} recordings). To restore, unpack it into {data_folder()}")
+    return 0
+
+
+def show_progress(*, as_json: bool) -> int:
+    """How the trainee does, the weakest first."""
+    with open_to_read() as logbook:
+        found = progress(logbook)
+    if as_json:
+        print(json.dumps(found.as_json(), ensure_ascii=False, indent=2))
+    else:
+        print("\n".join(progress_lines(found)))
+    return 0
+
+
+def progress_lines(found: Progress) -> list[str]:
+    """The account of the progress, as people read it."""
+    if not found.calls:
+        return ["No call is in the logbook yet."]
+    lines = [
+        f"{found.calls} calls in {len(found.sessions)} session(s): {found.accepted} accepted,"
+        f" {found.missed} missed, mean score {found.score:.0f}{_trend(found.trend)}",
+        f"{found.streak} calls since the last critical error; the longest such row is {found.longest_streak}",
+    ]
+    if found.answer_s is not None:
+        lines.append(f"usual time to the key {found.answer_s:.1f} s")
+    lines.append("")
+    for each in found.by_call:
+        name = call_title(ANSWER + each.reply if each.reply else each.call)
+        quick = f", {each.answer_s:.1f} s" if each.answer_s is not None else ""
+        missed = f", {each.missed} missed" if each.missed else ""
+        figures = f"{each.score:3.0f}  {each.accepted:>4} of {each.calls:<4}"
+        lines.append(f"{figures} {name}{missed}{quick}{_trend(each.trend)}")
+    weak = [each for each in found.by_element if each.share < 1.0][:WEAKEST]
+    if weak:
+        lines += ["", "Weakest elements:"]
+    for element in weak:
+        name = call_title(ANSWER + element.reply if element.reply else element.call)
+        lines.append(f"  {shown(element.element)} in {name}: right {element.right} of {element.tries}")
+    return lines
+
+
+def _trend(points: float | None) -> str:
+    if points is None or abs(points) < 0.5:
+        return ""
+    return f", {'up' if points > 0 else 'down'} {abs(points):.0f}"

@@ -1,0 +1,1 @@
+"""What is drawn: patterns, tracks and flown sessions as SVG, to scale. Values in, text out."""
