@@ -6,6 +6,7 @@ import signal
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -27,18 +28,11 @@ def _lack(what: str) -> None:
     pytest.skip(what)
 
 
-@pytest.fixture
-def sound_card() -> Iterator[dict[str, str]]:
-    """The environment in which programs find the card; skips where the programs for it are missing."""
-    missing = [program for program in _PROGRAMS if shutil.which(program) is None]
-    if missing:
-        _lack(f"no virtual sound card without {', '.join(missing)}: {_REMEDY}")
-    try:
-        import sounddevice  # noqa: F401
-    except OSError:
-        _lack(f"no PortAudio: {_REMEDY}")
+@contextmanager
+def card() -> Iterator[dict[str, str]]:
+    """The environment in which programs find a card of their own, as long as it is there."""
     # Not tmp_path: the path of a socket has little room.
-    with tempfile.TemporaryDirectory(prefix="card-") as folder:
+    with tempfile.TemporaryDirectory(prefix="card-", ignore_cleanup_errors=True) as folder:
         environment = os.environ | {"XDG_RUNTIME_DIR": folder}
         environment.pop("PULSE_SERVER", None)
         modules = [word for module in _MODULES for word in ("-L", module)]
@@ -55,3 +49,17 @@ def sound_card() -> Iterator[dict[str, str]]:
             yield environment
         finally:
             os.kill(pid, signal.SIGTERM)
+
+
+@pytest.fixture
+def sound_card() -> Iterator[dict[str, str]]:
+    """A card for one test; skips where the programs for it are missing."""
+    missing = [program for program in _PROGRAMS if shutil.which(program) is None]
+    if missing:
+        _lack(f"no virtual sound card without {', '.join(missing)}: {_REMEDY}")
+    try:
+        import sounddevice  # noqa: F401
+    except OSError:
+        _lack(f"no PortAudio: {_REMEDY}")
+    with card() as environment:
+        yield environment

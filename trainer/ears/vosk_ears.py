@@ -29,7 +29,8 @@ from trainer.ears.phrases import covering_sentences
 from trainer.ears.pronouncing import say_word
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 
-_CACHED_SITUATIONS = 8
+_CACHED_SITUATIONS = 2
+"""The present one and the one before: libvosk holds the whole network, 25 MB, with each."""
 
 # Lines added to the model's settings. The bracket of a transmission comes from the key or the detector of
 # the end of speech, never from Vosk: nothing ends before a thousand seconds. The prices of graph.Prices
@@ -136,9 +137,15 @@ class OwnGraphRecogniser(_Ears):
 
     name = "own graph"
 
-    def __init__(self, folder: Path = SHIPPED_MODEL, prices: Prices | None = None) -> None:
-        """ModelError if a file of the model is missing, cut short or changed."""
+    def __init__(
+        self, folder: Path = SHIPPED_MODEL, prices: Prices | None = None, workspace: Path | None = None
+    ) -> None:
+        """ModelError if a file of the model is missing, cut short or changed.
+
+        `workspace` is the folder for temporary files, None the system's.
+        """
         super().__init__()
+        self._workspace = workspace
         check_manifest(folder)
         self._acoustic = load_acoustic(folder.resolve())
         self._prices = prices or Prices()
@@ -190,7 +197,7 @@ class OwnGraphRecogniser(_Ears):
         graph = self._writer.decoding_graph(situation)
         source = self._acoustic.folder
         try:
-            with tempfile.TemporaryDirectory(prefix="patternvoice-") as name:
+            with tempfile.TemporaryDirectory(prefix="graph-", dir=self._workspace) as name:
                 folder = Path(name)
                 for part in ("am", "conf", "graph/phones"):
                     (folder / part).mkdir(parents=True)
@@ -246,7 +253,7 @@ class UserModelRecogniser(_Ears):
         return _Transmission(situation, self._model, _grammar(situation))
 
 
-@lru_cache(_CACHED_SITUATIONS)
+@lru_cache(maxsize=8)
 def _grammar(situation: WordAutomaton) -> str:
     """As Vosk takes it: a list of sentences."""
     return json.dumps([*covering_sentences(situation), BACKGROUND])

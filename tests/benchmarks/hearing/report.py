@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
 
+import aims
 import scoring
 from scoring import Result, Share, Trade
 
@@ -103,6 +104,7 @@ def markdown(results: Sequence[Result], run: Run, curves: dict[str, tuple[list[T
         + f".\n\nVoices, none of them heard in the training: {', '.join(run.speakers)}.\n",
         *(f"\nSkipped: {sentence}.\n" for sentence in run.skipped),
         "\nThe shares are in per cent, with the counts behind them. Times are of a shared machine: trust their ratios.\n",
+        "\n## Against the aims\n\n" + table(["%, unless said", "aim", *engines], aims.rows(engines)),
         "\n## All\n\n" + _main_table(engines, run),
         "\n## By part: exact · right accepted · wrong accepted\n",
     ]
