@@ -1,6 +1,7 @@
 """Traffic and tower without a trainee: separation is held, everything ends, the same seed is the same bytes."""
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -20,7 +21,9 @@ from trainer.session.frequency import Transmission
 from trainer.session.pilots import BY_THE_BOOK, Habits
 from trainer.session.plan import SessionPlan
 from trainer.tower.kinds import KEEPS_APART
-from trainer.tower.picture import Picture
+from trainer.tower.picture import Asked, Picture
+from trainer.tower.probe import attempt
+from trainer.tower.words import HIGHER_FT, Way, break_out
 from trainer.traffic.demand import Arrival, Visitor
 from trainer.traffic.outlook import LEVELS_APART_FT
 
@@ -182,6 +185,37 @@ def test_what_an_aircraft_with_its_radio_out_was_told_is_not_foreseen() -> None:
     airspace.advance(airspace.now + 5.0)
     assert airspace.aircraft["MARTEN 55"].flight.leg is Leg.INITIAL
     assert not breaks()
+
+
+def test_an_altitude_that_was_blocked_and_will_be_repeated_stays_foreseen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Seed 5588: meanwhile another was sent to that altitude, and then both were there."""
+    visitor = Visitor("TOPAZ 73", PROFILES["fast jet"], "initial", "QUARRY", 1.0, ("full_stop",), 4500)
+    airspace = Airspace(replace(plan(0), visitors=(visitor,), habits=BY_THE_BOOK), speech_seconds)
+    airspace.advance(3.0)
+    higher = airspace.plan.field.breakout_altitude_ft + HIGHER_FT
+
+    def foreseen_ft() -> float:
+        return float(airspace.picture().outlook("TOPAZ 73").places[20, 2])
+
+    def without_words(kind: str) -> Callable[[Transmission], bool]:
+        return lambda over: over.message is not None and over.message.kind == kind
+
+    seen = airspace.picture()
+    tried = attempt("TOPAZ 73", seen, lambda course, t: course.breakout(t, "QUARRY", float(higher)))
+    way = Way("QUARRY", tried, higher)
+    asked = Asked("", "TOPAZ 73")
+    airspace._desk._carry_out(asked, break_out("breakout", asked, seen, ("the test",), way))
+    monkeypatch.setattr(airspace, "_is_blocked", without_words("maintain"))
+    while not any(isinstance(event, Blocked) for event in airspace.advance(airspace.now + 0.25)):
+        assert airspace.now < 60.0
+    airspace.advance(airspace.now + 1.0)
+    assert airspace.aircraft["TOPAZ 73"].flight.leg is Leg.BREAKOUT
+    assert foreseen_ft() == higher
+    monkeypatch.setattr(airspace, "_is_blocked", without_words("nothing"))
+    assert "maintain" in replies(airspace.advance(airspace.now + 30.0))
+    assert airspace.aircraft["TOPAZ 73"].flight.clearances.diversion.altitude_ft == higher
 
 
 @pytest.mark.parametrize("after", range(2, 13))

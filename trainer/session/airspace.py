@@ -28,10 +28,10 @@ from trainer.session.events import (
     TowerSpoke,
 )
 from trainer.session.frequency import ANSWER_GAP_S, BLOCKED, PLANNING_S, Frequency, Transmission
-from trainer.session.pilots import SAY_AGAIN, Pilot, Words
+from trainer.session.other_pilots import OtherPilots
+from trainer.session.pilots import Pilot
 from trainer.session.plan import SessionPlan
 from trainer.session.speaking import ANSWER_WITHIN_S
-from trainer.session.wishes import sees_room, wished_call
 from trainer.tower.picture import Asked, Picture
 from trainer.tower.traps import Traps
 from trainer.traffic.demand import Visitor
@@ -41,16 +41,6 @@ QUIET_STEP_S = 1.0
 """With nobody on the air, and nobody owing an answer, time may go on in larger steps."""
 _INSTANT_S = 0.001
 
-CONSEQUENCES = {
-    "check_in": "not known to the tower: hold at the entry point",
-    "initial": "no break approval: straight through",
-    "gear_report": "the tower asks for the gear",
-    "final": "the tower asks for the gear",
-    "request_closed": "round the outside",
-    "entry_point": "hold at the point",
-    "break_report": "the tower does not know that you broke",
-    "outside_downwind": "the tower does not know where you are",
-}
 _LEAVES_ON = frozenset({Leg.CROSSWIND, Leg.OUTSIDE_DOWNWIND})
 
 
@@ -70,6 +60,7 @@ class Airspace:
         self._traps = Traps(plan.habits.traps, random.Random(plan.seed * 7919 + 1))
         self._chance = random.Random(plan.seed * 7919 + 2)
         self._desk = Desk(plan, self._frequency, self.aircraft, self._unanswered, self._traps)
+        self._pilots = OtherPilots(self._frequency, self._desk, self._is_missed)
 
     @property
     def is_over(self) -> bool:
@@ -128,7 +119,7 @@ class Airspace:
     def _calls_fall_due(self) -> None:
         for aircraft in list(self.aircraft.values()):
             if not aircraft.is_trainee:
-                self._pilot_calls(aircraft)
+                self._pilots.call(aircraft)
 
     # -- aircraft come, fly and go ----------------------------------------------------------------
 
@@ -258,7 +249,8 @@ class Airspace:
             self._frequency.offer(again)
         elif receiver is not None:  # the tower expects an answer all the same, and will repeat
             receiver.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
-            self._desk.unheard(receiver, over.message)
+            keeps = over.message.kind == "maintain"  # else another might be sent to that altitude meanwhile
+            (self._desk.sent if keeps else self._desk.unheard)(receiver, over.message)
 
     def _bystander_says_blocked(self, over: Transmission) -> None:
         """One who was not among the two, if there is one; of two pilots else the tower asks."""
@@ -291,7 +283,7 @@ class Airspace:
             self._desk.obeyed(receiver.callsign)
         self._desk.sent(receiver, over.message)
         if receiver.pilot is not None and receiver.owed is not None:
-            self._pilot_answers(receiver)
+            self._pilots.answer(receiver)
 
     def _tower_hears(self, aircraft: Aircraft, over: Transmission) -> None:
         """Words that are the model ones need no judge; any others are heard as the trainee's are."""
@@ -318,79 +310,12 @@ class Airspace:
         aircraft.astray_until = self.now + 3.0 * ANSWER_WITHIN_S
         (self._desk.answered if spoken.is_answer else self._desk.called)(aircraft, spoken)
 
-    # -- other pilots -----------------------------------------------------------------------------
+    # -- what was not said ------------------------------------------------------------------------
 
-    def _pilot_calls(self, aircraft: Aircraft) -> None:
-        """Each call when it is due; again where the tower did not understand, or did not answer."""
-        if aircraft.owed is not None or self._frequency.waits(aircraft.callsign):
-            return
-        if aircraft.is_deaf(self.now) or aircraft.pilot is None:
-            return
-        again = aircraft.says_again()
-        if again is not None:
-            self._pilot_says(aircraft, again)
-            return
-        wanted = wished_call(aircraft, self.now)
-        if wanted is not None and sees_room(wanted, aircraft.callsign, self.picture()):
-            self._pilot_says(aircraft, wanted)
-            return
-        if aircraft.awaiting is not None and self.now - aircraft.awaiting < CALLS_AGAIN_AFTER_S:
-            return
-        for window in aircraft.due_windows():
-            if aircraft.pilot.calls_at(window) > self.now:
-                continue
-            aircraft.has_made(window.call)
-            last_go = window.call == "request_closed" and aircraft.approach >= len(aircraft.circuits)
-            if last_go:
-                continue
-            self._pilot_says(aircraft, window.call)
-            return
-
-    def _pilot_says(self, aircraft: Aircraft, call: str) -> None:
-        assert aircraft.pilot is not None
-        aircraft.flight.advance(self.now)
-        if call == "check_in" and aircraft.emergency and not aircraft.contact:
-            call = "emergency"
-            aircraft.not_heard("check_in")  # what it wants it says next
-        expected = aircraft.expect(call) if not call.startswith("answer") else None
-        words = aircraft.pilot.says(expected) if expected else None
-        if words is None or expected is None:
-            self._forgot(aircraft, call)
-            return
-        aircraft.awaiting = self.now
-        self._frequency.offer(
-            Transmission(aircraft.callsign, words.text, self.now, meant=expected, right=words.right)
-        )
-
-    def _forgot(self, aircraft: Aircraft, call: str) -> None:
-        if call not in CONSEQUENCES:
-            return
-        self._events.append(CallMissed(self.now, f"{aircraft.callsign} {call}", CONSEQUENCES[call]))
-        if call in ("gear_report", "final"):
-            asked = Asked(call, aircraft.callsign, aircraft.intention)
-            self._desk.ask(aircraft, "check_wheels_down", asked)
-
-    def _pilot_answers(self, aircraft: Aircraft) -> None:
-        assert aircraft.pilot is not None
-        assert aircraft.owed is not None
-        if aircraft.is_deaf(self.now):
-            return
-        expected = aircraft.owed.expected
-        words = aircraft.pilot.answers_otherwise(aircraft.owed.message, expected)
-        if words is SAY_AGAIN:
-            expected = aircraft.expect("say_again")
-            words = Words(expected.model_call, right=True)
-        words = words or aircraft.pilot.says(expected)
-        if words is None:
-            return  # the tower will repeat
-        self._frequency.reserve(aircraft.callsign, self.now)
-        self._frequency.offer(
-            Transmission(
-                aircraft.callsign, words.text, self.now + PLANNING_S, meant=expected, right=words.right
-            )
-        )
+    def _is_missed(self, what: str, leads_to: str) -> None:
+        self._events.append(CallMissed(self.now, what, leads_to))
 
     def _unanswered(self, aircraft: Aircraft, what: str) -> None:
         """The tower goes on without the answer."""
         named = what if aircraft.is_trainee else f"{aircraft.callsign} {what}"
-        self._events.append(CallMissed(self.now, named, "the tower goes on without your answer"))
+        self._is_missed(named, "the tower goes on without your answer")

@@ -13,8 +13,8 @@ Each ingredient counts a fifth (our own choice). Pure.
 
 from dataclasses import dataclass, fields
 
-from drills.errors import nearest
 from phraseology.assess import Assessment
+from phraseology.suggesting import nearest
 
 STANDARD_WORDS_A_MINUTE = 100.0
 MEDIAN_SYLLABLES_A_SECOND = 6.1

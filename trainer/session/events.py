@@ -115,6 +115,19 @@ class CallMissed(Event):
     consequence: str
 
 
+CONSEQUENCES = {
+    "check_in": "not known to the tower: hold at the entry point",
+    "initial": "no break approval: straight through",
+    "gear_report": "the tower asks for the gear",
+    "final": "the tower asks for the gear",
+    "request_closed": "round the outside",
+    "entry_point": "hold at the point",
+    "break_report": "the tower does not know that you broke",
+    "outside_downwind": "the tower does not know where you are",
+}
+"""What it leads to that a call is not made."""
+
+
 @dataclass(frozen=True)
 class Happened(Event):
     """Something has befallen the trainee, shown to him: `what` is the drill's name for it."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from drills.drill import Drill
 from drills.field import Field
 from drills.steps import Happening, Required, TowerStep, Traffic
+from drills.values import Hints
 from phraseology.elements import Callsign
 from phraseology.expected import Context
 from phraseology.parse import World
@@ -73,7 +74,7 @@ class SessionPlan:
     """Calls that a drill demands."""
     marks: Marks | None = None
     """With what a drill is passed; None: nothing is asked."""
-    hints: str = "nothing"
+    hints: Hints = "nothing"
     """What is shown of the next call at first: nothing, words, cue."""
     visibility_sm: float = 10.0
     flight: str | None = None

@@ -19,11 +19,12 @@ from phraseology.wordgraph import WordAutomaton
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.session.aircraft import Aircraft
-from trainer.session.airspace import CONSEQUENCES, STEP_S, Airspace
+from trainer.session.airspace import STEP_S, Airspace
 from trainer.session.dialogue import Spoken, due_calls, possible_calls, understand
 from trainer.session.difficulty import Adapting, ingredients
 from trainer.session.drilling import LIGHT_S, Drilling
 from trainer.session.events import (
+    CONSEQUENCES,
     CallDue,
     CallMissed,
     DifficultyChanged,

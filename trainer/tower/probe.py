@@ -1,9 +1,10 @@
 """Trying a reply before it is said: would the aircraft, obeying it, come too close to anybody?"""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.pattern.errors import PatternError
+from trainer.pattern.leg import Leg
 from trainer.tower.picture import Picture
 from trainer.traffic.course import Course
 from trainer.traffic.outlook import Outlook, look_ahead, meeting
@@ -12,6 +13,10 @@ MARGIN_NM = 0.15
 """Kept beyond the field's minimum: a message is obeyed some seconds later than it was tried."""
 SAYING_S = 5.0
 """From the decision to the aircraft's reaction: planning 0.6 s, gap 0.5 s, and the message itself."""
+SOONER_S, LATER_S = 2.5, 8.0
+"""A short message obeyed at once; a long one, or one that waited for the air."""
+_CIRCLES = frozenset({Leg.ENTRY_POINT, Leg.THREE_SIXTY})
+"""From these the way may be most of a circle longer if the message is obeyed a second later."""
 
 
 @dataclass(frozen=True)
@@ -31,13 +36,23 @@ class Tried:
         return f"{self.whom} would be {self.nm:.1f} NM away in {max(self.at - picture.now, 0.0):.0f} s"
 
 
-def attempt(
-    callsign: str, picture: Picture, obey: Callable[[Course, float], None], saying_s: float = SAYING_S
+def attempt(callsign: str, picture: Picture, obey: Callable[[Course, float], None]) -> Tried | None:
+    """What comes of a reply; None where the aircraft could not obey it. Where it circles, the nearest of what
+    comes of it sooner and later."""
+    tried = _obeyed(callsign, picture, obey, SAYING_S)
+    if tried is None or picture.flights[callsign].leg not in _CIRCLES:
+        return tried
+    others = (_obeyed(callsign, picture, obey, after_s) for after_s in (SOONER_S, LATER_S))
+    near = min([tried, *filter(None, others)], key=lambda each: each.nm)
+    return replace(tried, nm=near.nm, at=near.at, whom=near.whom)
+
+
+def _obeyed(
+    callsign: str, picture: Picture, obey: Callable[[Course, float], None], after_s: float
 ) -> Tried | None:
-    """What comes of a reply; None where the aircraft could not obey it."""
     course = Course(picture.flights[callsign], picture.now)
     try:
-        obey(course, picture.now + saying_s)
+        obey(course, picture.now + after_s)
     except PatternError:
         return None
     return try_course(callsign, picture, course)

@@ -70,8 +70,10 @@ def _part(
                 return _told(callsign, way, (reason,), tried)
             if best is None or tried.nm > best[0]:
                 best = (tried.nm, callsign, way, tried)
-    if best is None or best[0] <= nm + MARGIN_NM or at - picture.now > 4.0 * SAYING_S:
+    if best is None or best[0] <= nm + MARGIN_NM:
         return None
+    if best[0] < picture.field.minimum_separation_nm and at - picture.now > 4.0 * SAYING_S:
+        return None  # there may be something better yet
     _, callsign, way, tried = best
     return _told(callsign, way, (reason, "nothing better was possible"), tried)
 
@@ -126,10 +128,13 @@ def _ways(callsign: str, picture: Picture) -> Iterator[_Way]:
         case Leg.FINAL | Leg.FINAL_TURN | Leg.STRAIGHT_IN:
             yield _Way("go_around", {}, lambda course, t: course.go_around(t))
         case Leg.BREAKOUT | Leg.CLIMB_OUT:
-            higher = picture.field.breakout_altitude_ft + HIGHER_FT
-            yield _Way(
-                "maintain", {Kind.ALTITUDE: str(higher)}, lambda course, t: course.maintain(t, float(higher))
-            )
+            usual = picture.field.breakout_altitude_ft
+            for altitude in (usual + HIGHER_FT, usual):
+                yield _Way(
+                    "maintain",
+                    {Kind.ALTITUDE: str(altitude)},
+                    lambda course, t, to=float(altitude): course.maintain(t, to),  # type: ignore[misc]
+                )
         case _:
             pass
     yield from _breakouts(flight, picture)
