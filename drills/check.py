@@ -14,13 +14,13 @@ from drills.errors import (
     Problem,
     Severity,
     UnknownName,
-    nearest,
     quoted,
     suggestion,
 )
 from drills.field import Field
 from drills.loader import Document, parse, read
 from drills.shape import locate, shape
+from phraseology.suggesting import nearest
 
 _LIBRARY = "library"
 _FIELDS = "fields"

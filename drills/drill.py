@@ -62,7 +62,7 @@ class Drill(Written):
         description='Surface wind, magnetic, as in "310/8"; gusts are said only; left out: drawn.',
     )
     visibility_sm: float = Key(
-        default=10.0, gt=0, le=50, description="Visibility, statute miles; for the briefing."
+        default=10.0, gt=0, le=50, description="Visibility, statute miles; it is told, and hides nothing."
     )
     pace: Pace = Key(default="real", description="How time runs between the calls.")
     hints: Hints = Key(

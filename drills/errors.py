@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from phraseology.suggesting import nearest
+
 Path = tuple[str | int, ...]
 """Where in a file: keys and list positions from the outside in, ("runways", 0, "end")."""
 
@@ -87,16 +89,6 @@ def quoted(value: object) -> str:
 def _printable(text: str) -> str:
     """A file may hold half a surrogate pair or an escape sequence; a terminal must not get it."""
     return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in text)
-
-
-def nearest(name: str, choices: Iterable[str]) -> str | None:
-    """The choice that was most likely meant, or None if none is near."""
-    from rapidfuzz import fuzz, process  # only when something is wrong: the command line starts without it
-
-    found = process.extractOne(
-        name, list(choices), scorer=fuzz.ratio, processor=lambda text: text.casefold(), score_cutoff=60
-    )
-    return found[0] if found else None
 
 
 def suggestion(name: str, choices: Iterable[str]) -> str:

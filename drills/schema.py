@@ -24,11 +24,11 @@ A drill is a YAML file whose first key is `drill`. This page is written by `pyth
 models that read the files, and a test holds them equal. Keys in **bold** must be there. Runways, times and
 settings stand in quotes.
 
-Of the steps under `tower` one is taken for each call: first one whose `when` holds, then the one for this
-occurrence, then the one for any. Without a step the tower decides from the traffic. What is left out of entry
-point, altitude, letter, altimeter setting and wind the seed of the session draws, as it does a call sign of
-a list and the traffic of `demand`. A drill is passed with its `pass_mark`, without a critical fault, and with
-`tolerated_minors` at most.
+Each call is answered by one step under `tower`: the first whose `when` holds; failing that, the one for this
+occurrence; failing that, the one for any. Without a step the tower decides from the traffic. Entry point,
+altitude, letter, altimeter setting and wind that a drill leaves out are drawn by the seed of the session, and
+so are a call sign from a list and the traffic of `demand`. A drill is passed with a score of `pass_mark` or
+more, no critical fault, and no more than `tolerated_minors` minor ones.
 """
 
 

@@ -16,8 +16,9 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, ErrorDetails, PydanticCustomError, core_schema
 
-from drills.errors import Finding, Path, Problem, Severity, nearest, quoted
+from drills.errors import Finding, Path, Problem, Severity, quoted
 from drills.loader import Ambiguous, Document
+from phraseology.suggesting import nearest
 
 Model = TypeVar("Model", bound="Written")
 

@@ -4,11 +4,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from drills.drill import Drill
-from drills.errors import Path, Problem, Severity, nearest, quoted, suggestion
+from drills.errors import Path, Problem, Severity, quoted, suggestion
 from drills.field import Field
 from drills.replies import ANNOUNCED, DETAILS, EVENT_DETAILS, EVENT_TAKES, REPLIES, TAKES, TO_ALL
 from drills.steps import READ_BACK, Condition, Happening, TowerStep
 from phraseology.calls import TOWER_CALLS
+from phraseology.suggesting import nearest
 
 _CLEARS = frozenset({"cleared", "cleared_in_sequence"})
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from drills.check import drill_names, load_drill, load_field
 from phraseology.assess import COST, assess
 from phraseology.expected import Expected
-from tests.library.wrong_answers import WRONG_ANSWERS, WrongAnswer
+from tests.library.wrong_answers import WRONG_ANSWERS, WrongAnswer, costs
 from trainer.rehearsal import Rehearsal, rehearse
 from trainer.session.session import Session
 
@@ -24,6 +24,12 @@ At each prompt of that flight each wrong answer that can be made of it is judged
 | drill | minutes | calls | wrong answers judged | points lost by them |
 |---|---|---|---|---|
 """
+
+_COSTS = """
+What each of them loses, written down by hand in `wrong_answers.py`, from 100 points a call:
+
+| wrong answer | element | points |
+|---|---|---|"""
 
 
 @dataclass
@@ -86,4 +92,4 @@ def lines() -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    TABLE.write_text(_HEAD + "\n".join(lines()) + "\n", encoding="utf-8")
+    TABLE.write_text("\n".join([_HEAD + "\n".join(lines()), _COSTS, *costs(), ""]), encoding="utf-8")

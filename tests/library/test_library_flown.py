@@ -8,7 +8,7 @@ from drills.check import check_file, drill_names, load_drill, load_field
 from drills.errors import Finding
 from drills.field import Field
 from tests.library.flying import TABLE, OneWrong, flown, row
-from tests.library.wrong_answers import CRITICAL, WRONG_ANSWERS
+from tests.library.wrong_answers import CRITICAL, WRONG_ANSWERS, costs
 from trainer.rehearsal import rehearse
 
 NAMES = drill_names()
@@ -49,6 +49,11 @@ def test_one_wrong_answer_in_a_whole_flight_loses_its_points_and_nothing_else(na
 def test_the_table_names_every_drill_once() -> None:
     rows = re.findall(r"^\| (\w+) \| \d+", TABLE.read_text(encoding="utf-8"), re.MULTILINE)
     assert tuple(rows) == NAMES
+
+
+def test_the_table_says_what_each_wrong_answer_loses() -> None:
+    written = TABLE.read_text(encoding="utf-8").splitlines()
+    assert written[-len(WRONG_ANSWERS) :] == list(costs())
 
 
 def test_the_library_covers_what_it_is_for() -> None:

@@ -4,7 +4,7 @@ The costs are written down here by hand, from what the trade holds (domain.md, "
 AIM 4-4-7 for read-backs): critical 50 points, major 25, minor 5. They are not read off the judge.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from phraseology.elements import Kind
@@ -53,8 +53,15 @@ def _without(kind: Kind, *calls: str) -> Callable[[Expected], Words]:
     return words
 
 
-def _costs(element: str, points: int) -> Callable[[Expected], Mapping[str, int]]:
-    return lambda _: {element: points}
+@dataclass(frozen=True)
+class Loses:
+    """The same of every prompt."""
+
+    element: str
+    points: int
+
+    def __call__(self, prompt: Expected) -> Mapping[str, int]:
+        return {self.element: self.points}
 
 
 def _swapped(prompt: Expected) -> Words:
@@ -161,25 +168,35 @@ def _hesitating(prompt: Expected) -> Words:
     return model.replace(own, f"{own} uh", 1) if model != own else None
 
 
+def costs() -> Iterator[str]:
+    """A line of the table for each wrong answer: what it loses."""
+    for wrong in WRONG_ANSWERS:
+        if isinstance(wrong.faults, Loses):
+            yield f"| {wrong.name} | {wrong.faults.element} | {wrong.faults.points} |"
+        else:
+            least, *_, most = sorted(sum(each.values()) for each in _ROGER.values())
+            yield f"| {wrong.name} | all that had to be read back | {least} to {most}; {MAJOR} more with a setting |"
+
+
 WRONG_ANSWERS = (
-    WrongAnswer("call sign with its figures swapped", _swapped, _costs("callsign", CRITICAL)),
-    WrongAnswer("call sign left out", _no_callsign, _costs("callsign", CRITICAL)),
-    WrongAnswer("gear left out", _without(Kind.GEAR, "gear_report"), _costs("gear", CRITICAL)),
+    WrongAnswer("call sign with its figures swapped", _swapped, Loses("callsign", CRITICAL)),
+    WrongAnswer("call sign left out", _no_callsign, Loses("callsign", CRITICAL)),
+    WrongAnswer("gear left out", _without(Kind.GEAR, "gear_report"), Loses("gear", CRITICAL)),
     WrongAnswer(
-        "intention left out", _without(Kind.INTENTION, "gear_report", "check_in"), _costs("intention", MAJOR)
+        "intention left out", _without(Kind.INTENTION, "gear_report", "check_in"), Loses("intention", MAJOR)
     ),
-    WrongAnswer("altitude left out", _without(Kind.ALTITUDE, "check_in"), _costs("altitude", MAJOR)),
-    WrongAnswer("where from left out", _without(Kind.WHERE, "check_in"), _costs("where", MAJOR)),
-    WrongAnswer("request left out", _without(Kind.REQUEST, "check_in"), _costs("request", MAJOR)),
-    WrongAnswer("letter left out", _without(Kind.ATIS, "check_in"), _costs("atis", MINOR)),
-    WrongAnswer("letter of an hour ago", _old_letter, _costs("atis", MAJOR)),
-    WrongAnswer("flight left out", _without(Kind.FLIGHT, "check_in", "initial"), _costs("flight", MINOR)),
-    WrongAnswer("nature left out", _without(Kind.NATURE, "emergency"), _costs("nature", MAJOR)),
+    WrongAnswer("altitude left out", _without(Kind.ALTITUDE, "check_in"), Loses("altitude", MAJOR)),
+    WrongAnswer("where from left out", _without(Kind.WHERE, "check_in"), Loses("where", MAJOR)),
+    WrongAnswer("request left out", _without(Kind.REQUEST, "check_in"), Loses("request", MAJOR)),
+    WrongAnswer("letter left out", _without(Kind.ATIS, "check_in"), Loses("atis", MINOR)),
+    WrongAnswer("letter of an hour ago", _old_letter, Loses("atis", MAJOR)),
+    WrongAnswer("flight left out", _without(Kind.FLIGHT, "check_in", "initial"), Loses("flight", MINOR)),
+    WrongAnswer("nature left out", _without(Kind.NATURE, "emergency"), Loses("nature", MAJOR)),
     WrongAnswer("roger in place of a read-back", _roger, _roger_costs),
-    WrongAnswer("another point read back", _another_point, _costs("report", MAJOR)),
-    WrongAnswer("another runway read back", _another_runway, _costs("runway", CRITICAL)),
-    WrongAnswer("another clearance read back", _another_clearance, _costs("clearance", CRITICAL)),
-    WrongAnswer("a clearance for another runway accepted", _accepts, _costs("clearance", CRITICAL)),
-    WrongAnswer("more words than the call needs", _chatty, _costs("brevity", MINOR)),
-    WrongAnswer("a hesitation", _hesitating, _costs("hesitation", MINOR)),
+    WrongAnswer("another point read back", _another_point, Loses("report", MAJOR)),
+    WrongAnswer("another runway read back", _another_runway, Loses("runway", CRITICAL)),
+    WrongAnswer("another clearance read back", _another_clearance, Loses("clearance", CRITICAL)),
+    WrongAnswer("a clearance for another runway accepted", _accepts, Loses("clearance", CRITICAL)),
+    WrongAnswer("more words than the call needs", _chatty, Loses("brevity", MINOR)),
+    WrongAnswer("a hesitation", _hesitating, Loses("hesitation", MINOR)),
 )

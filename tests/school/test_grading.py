@@ -184,6 +184,17 @@ def test_the_calls_of_a_handed_in_session_are_judged_again_beside_their_verdict_
     assert (readback["was"], readback["assessment"]["score"]) == ({"accepted": True, "score": 100}, 100)
 
 
+def test_sessions_that_were_handed_in_without_sound_are_said_to_be_so(tmp_path: Path, capsys) -> None:
+    with Logbook.open(tmp_path / "own") as logbook:
+        number = logbook.start_session({"callsign": "SABLE 21"}, "2026-11-25T10:00:00+00:00")
+        logbook.write(number, event(10.0, "gear_report", "gear", "down", "missing", "critical", 50, False))
+        logbook.finish(number, {"reason": "full stop", "at": 40.0}, None)
+        write_session(logbook, logbook.sessions()[0], tmp_path / "in", "7")
+    assert run("grade", str(tmp_path / "in")) == 2
+    assert "has a recording of its calls" in capsys.readouterr().err
+    assert not (tmp_path / "in" / "grades.csv").exists()
+
+
 def event(
     at: float, call: str, element: str, expected: str, verdict: str, severity: str, score: int, accepted: bool
 ) -> dict:
@@ -291,3 +302,10 @@ def test_without_dask_the_way_to_get_it_is_said(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setitem(__import__("sys").modules, "distributed", None)
     with pytest.raises(TrainerError, match="cluster"):
         next(judge_on_cluster([], "tcp://x:1"))
+
+
+@pytest.mark.parametrize("address", ["localhost", "tcp://localhost", "tcp://:", "a b:8786", ""])
+def test_what_is_no_address_of_a_scheduler_is_refused_before_anything_is_opened(address: str) -> None:
+    pytest.importorskip("distributed")
+    with pytest.raises(TrainerError, match="is no address of a scheduler"):
+        next(judge_on_cluster([], address))

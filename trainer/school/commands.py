@@ -142,11 +142,11 @@ def class_sheet(
     room = open_class(name)
     figures = class_figures(room)
     written = write_sheets(figures, out or Path(f"{room.name} sheets"), f"{date.today():%d %B %Y}")
+    longest = max((len(student.title) for student in figures.students), default=0)
     for student in figures.students:
         first = ", ".join(student.weaknesses[:2]) or "nothing stands out"
-        print(
-            f"{student.title:24} {student.calls:5} calls  {first if student.calls else 'nothing collected'}"
-        )
+        found = first if student.calls else "nothing collected"
+        print(f"{student.title:{longest}} {student.calls:5} calls  {found}")
     print(f"Written: {written[0]} and {len(written) - 1} files beside it")
     return 0
 

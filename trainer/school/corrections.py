@@ -137,7 +137,7 @@ def _marks_of(logbook: Logbook, session: int, call: int) -> tuple[int, list[tupl
         number for (number,) in logbook.rows("SELECT id FROM calls WHERE session = ? ORDER BY id", (session,))
     ]
     if not events:
-        raise TrainerError(f"no session {session} with calls was collected", "the class sheet lists them")
+        raise TrainerError(f"no session {session} with calls was collected", "the student sheets list them")
     if not 1 <= call <= len(events):
         raise TrainerError(f"session {session} has no call {call}", f"it has calls 1 to {len(events)}")
     marks = marks_of_event(logbook, events[call - 1])
@@ -175,7 +175,9 @@ def call_lines(room: Classroom, session: int) -> list[str]:
             (session,),
         )
         if not rows:
-            raise TrainerError(f"no session {session} with calls was collected", "the class sheet lists them")
+            raise TrainerError(
+                f"no session {session} with calls was collected", "the student sheets list them"
+            )
         for number, (event, call, reply, at, missed, body) in enumerate(rows, 1):
             what = "not made" if missed else json.loads(body).get("heard", "")
             title = call_title(ANSWER + reply if reply else call)

@@ -81,7 +81,7 @@ def grade(
 ) -> Summary:
     """Judge what is not in the ledger yet; `say` gets a sentence for each recording that cannot be judged.
 
-    `question` is for WAV files that `questions.csv` does not name. TrainerError for a folder without any.
+    `question` is for WAV files that `questions.csv` does not name. TrainerError without recordings.
     """
     files = _files(folder)
     listed = listed_questions(folder)
@@ -113,7 +113,12 @@ def grade(
 
         for graded in run(new()):
             judged += take(graded)
-    write_page(folder / TABLE, _table(ledger.rows))
+    if not ledger.rows:
+        raise TrainerError(
+            f"no session in {folder} has a recording of its calls",
+            "students keep them from the next session on with patternvoice logbook recordings flac",
+        )
+    write_page(folder / TABLE, as_table(ledger.rows))
     return _summary(ledger, judged, before)
 
 
@@ -131,7 +136,7 @@ def _summary(ledger: Ledger, judged: int, before: int) -> Summary:
     )
 
 
-def _table(rows: Iterable[dict[str, Any]]) -> str:
+def as_table(rows: Iterable[dict[str, Any]]) -> str:
     header = ("file", "call", "heard", "accepted", "score", "accepted_before", "score_before", "problem")
     return csv_text(
         header,

@@ -5,8 +5,32 @@ import os
 from pathlib import Path
 from typing import Any
 
+from pydantic import BaseModel, ConfigDict
+
 from trainer.errors import TrainerError
 from trainer.school.regrading import Graded
+
+
+class _Verdict(BaseModel):
+    model_config = ConfigDict(extra="allow", strict=True)
+
+    accepted: bool
+    score: int
+    call: str | None = None
+
+
+class _Row(BaseModel):
+    """What is read of a line; more may stand beside it."""
+
+    model_config = ConfigDict(extra="allow", strict=True)
+
+    key: str
+    file: str
+    problem: str | None
+    assessment: _Verdict | None
+    was: _Verdict | None
+    text: str | None = None
+    recognised: str | None = None
 
 
 class Ledger:
@@ -30,8 +54,8 @@ class Ledger:
             for number, line in enumerate(whole.splitlines(), 1):
                 try:
                     row = json.loads(line)
-                    kept[row["key"]] = row
-                except (ValueError, KeyError, TypeError, RecursionError):
+                    kept[_Row.model_validate(row).key] = row
+                except (ValueError, RecursionError):
                     raise TrainerError(
                         f"{path}, line {number}, is none of ours", "move the file away"
                     ) from None

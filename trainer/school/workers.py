@@ -6,6 +6,7 @@ sentence.
 """
 
 import os
+import re
 from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -22,6 +23,7 @@ AHEAD = 3
 MOST_DEATHS = 3
 """What was in hand when so many workers died is not tried again."""
 CONNECT_S = 15
+_ADDRESS = re.compile(r"inproc://\S+|(\w+://)?[^\s/]+:\d+")
 _DIED = "the worker died each time this was judged: look at the recording"
 
 
@@ -76,6 +78,8 @@ def judge_on_cluster(works: Iterable[Work], scheduler: str, how: Judge = judge) 
             "a cluster needs Dask, which is not installed",
             "pip install '.[cluster]' in the clone of patternvoice",
         ) from None
+    if not _ADDRESS.fullmatch(scheduler):  # Dask itself would leave a half-open client behind
+        raise TrainerError(f'"{scheduler}" is no address of a scheduler', "write it as tcp://HOST:8786")
     try:
         client = distributed.Client(scheduler, timeout=CONNECT_S, set_as_default=False)
     except (OSError, ValueError, TypeError) as error:
