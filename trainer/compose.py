@@ -15,6 +15,7 @@ from trainer.ears.microphone import DeviceMicrophone, Microphone
 from trainer.ears.recogniser import Recogniser
 from trainer.logbook.locations import data_folder, private_folder
 from trainer.logbook.store import Logbook
+from trainer.scratch import scratch_folder
 from trainer.session.plan import SessionPlan
 from voices.errors import VoiceError
 from voices.piper_engine import natural_voices
@@ -38,8 +39,10 @@ def open_ears(model: Path | None = None) -> Recogniser:
     from trainer.ears.vosk_ears import OwnGraphRecogniser, UserModelRecogniser
 
     if model is None:
-        return OwnGraphRecogniser()
-    return OwnGraphRecogniser(model) if is_our_make(model) else UserModelRecogniser(model)
+        return OwnGraphRecogniser(workspace=scratch_folder())
+    if is_our_make(model):
+        return OwnGraphRecogniser(model, workspace=scratch_folder())
+    return UserModelRecogniser(model)
 
 
 def unheard_words(plan: SessionPlan, ears: Recogniser) -> tuple[list[str], list[str]]:
@@ -61,7 +64,10 @@ def open_speaker(standard: Standard | None = None) -> SeveralSpeakers:
     engines = [None, "piper"] if natural_voices() else [None]
     log = private_folder(data_folder()) / "voices.log"
     return SeveralSpeakers(
-        [WorkerSpeaker(log, VOICE_TIMEOUT_S, engine=engine, manner=manner(standard)) for engine in engines]
+        [
+            WorkerSpeaker(log, VOICE_TIMEOUT_S, None, engine, manner(standard), scratch_folder())
+            for engine in engines
+        ]
     )
 
 

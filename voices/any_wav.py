@@ -20,6 +20,8 @@ from voices.sound import Samples, Sound
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _UNKNOWN_LENGTH = 0x7FFF_0000
 """Programs that write into a pipe promise about 2 or 4 GB: what follows is then all there is."""
+_FORMAT_BYTES = 40
+"""Of the format that are looked at; a header may promise 4 GB of it."""
 _RATES = range(4_000, 400_000)
 _OTHER_KINDS = {
     b"fLaC": "a FLAC file",
@@ -75,7 +77,8 @@ def _read(path: Path, file: BinaryIO, longest_s: float) -> tuple[_Format, bytes]
         if name == b"data" and form is not None:
             return form, _data(path, file, form, size, longest_s)
         if name == b"fmt ":
-            form = _format(path, file.read(size))
+            form = _format(path, file.read(min(size, _FORMAT_BYTES)))
+            file.seek(max(0, size - _FORMAT_BYTES), 1)
         else:
             file.seek(size, 1)
         file.seek(size % 2, 1)  # a chunk begins at an even place
@@ -104,9 +107,18 @@ def _format(path: Path, chunk: bytes) -> _Format:
     return _Format(tag, channels, rate, bits)
 
 
+def _at_most(file: BinaryIO, count: int) -> bytes:
+    """So many bytes or what is left, in pieces: room for what a header only promises is not asked for."""
+    pieces = []
+    while count and (piece := file.read(min(count, 1 << 20))):
+        pieces.append(piece)
+        count -= len(piece)
+    return b"".join(pieces)
+
+
 def _data(path: Path, file: BinaryIO, form: _Format, promised: int, longest_s: float) -> bytes:
     most = int(longest_s * form.rate) * form.frame
-    data = file.read(min(promised, most + form.frame))
+    data = _at_most(file, min(promised, most + form.frame))
     if len(data) > most:
         raise VoiceError(
             f"{path} is longer than {longest_s:.0f} seconds", "cut it into single calls, one a file"

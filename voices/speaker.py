@@ -33,7 +33,8 @@ class WorkerSpeaker:
 
     Safe to use from several threads; they wait for one another. `log` is the file for what the
     libraries print (thrown away if None), `command` the worker to start instead of the usual one, `engine`
-    one of `voices.engine` in place of pyttsx3, `manner` how figures are pronounced.
+    one of `voices.engine` in place of pyttsx3, `manner` how figures are pronounced, `workspace` the folder
+    for temporary files (None: the system's). A program that is killed leaves its folder of sounds there.
     """
 
     def __init__(
@@ -43,6 +44,7 @@ class WorkerSpeaker:
         command: Sequence[str] | None = None,
         engine: str | None = None,
         manner: Manner = Manner.US,
+        workspace: Path | None = None,
     ) -> None:
         self._lock = threading.Lock()
         self._log = log
@@ -50,7 +52,9 @@ class WorkerSpeaker:
         usual = (sys.executable, "-P", "-m", "voices.worker", *([engine] if engine else []))
         self._command = tuple(command or usual)
         self._manner = manner
-        self._folder = tempfile.TemporaryDirectory(prefix="voices-", ignore_cleanup_errors=True)
+        self._folder = tempfile.TemporaryDirectory(
+            prefix="voices-", dir=workspace, ignore_cleanup_errors=True
+        )
         self._worker: WorkerProcess | None = None
         self._engine = ""
         self._names: tuple[str, ...] = ()

@@ -47,14 +47,14 @@ def read_wav(path: Path, rate: int | None = None) -> Sound:
         if path.is_file() and size == 0:
             raise VoiceError(f"{path} is empty (0 bytes)", "record it again")
         with wave.open(str(path), "rb") as file:
-            sound = _sound(path, file)
+            sound = _sound(path, file, size)
     except FileNotFoundError as error:
         raise VoiceError(f"there is no file {path}", "check the name and the folder") from error
     except OSError as error:
         raise VoiceError(
             f"cannot read {path} ({error.strerror})", "name a WAV file that you may read"
         ) from error
-    except (wave.Error, EOFError) as error:
+    except (wave.Error, EOFError, RuntimeError) as error:  # the last: a chunk that ends outside the file
         raise VoiceError(
             f"{path} is not a 16-bit WAV file ({str(error) or 'its header is cut short'})", _convert(path, "")
         ) from error
@@ -65,13 +65,13 @@ def read_wav(path: Path, rate: int | None = None) -> Sound:
     return sound
 
 
-def _sound(path: Path, file: wave.Wave_read) -> Sound:
+def _sound(path: Path, file: wave.Wave_read, size: int) -> Sound:
     width, channels, promised = file.getsampwidth(), file.getnchannels(), file.getnframes()
     if width != _WIDTH:
         raise VoiceError(f"{path} has {8 * width} bits a sample, 16 are needed", _convert(path, ""))
     if channels != 1:
         raise VoiceError(f"{path} has {channels} channels, 1 is needed", _convert(path, ""))
-    data = file.readframes(promised)
+    data = file.readframes(min(promised, size))  # a header may promise 4 GB: room for them is not asked for
     found = len(data) // _WIDTH
     if found < promised:
         raise VoiceError(

@@ -14,7 +14,6 @@ input ends, so it never outlives the parent. What the libraries print goes to it
 import json
 import os
 import queue
-import shutil
 import signal
 import subprocess
 import sys
@@ -43,20 +42,13 @@ def _send(output: TextIO, **reply: object) -> None:
     output.flush()
 
 
-def _read_requests(requests: "queue.Queue[str | None]", parent: int) -> None:
+def _read_requests(requests: "queue.Queue[str | None]") -> None:
     """Queue the lines of standard input; after its end, see to it that the process ends."""
     for line in sys.stdin:
         requests.put(line)
     requests.put(None)
     time.sleep(GRACE_S)
-    _tidy(parent)
     os._exit(1)
-
-
-def _tidy(parent: int) -> None:
-    """A parent that was killed cannot delete the folder of its sounds."""
-    if os.getppid() != parent:
-        shutil.rmtree(sys.argv[-1], ignore_errors=True)
 
 
 def _do(engine: Engine, line: str) -> dict[str, object]:
@@ -69,28 +61,26 @@ def _do(engine: Engine, line: str) -> dict[str, object]:
 
 
 def main() -> int:
-    output, parent = _protocol_output(), os.getppid()
+    output = _protocol_output()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
     try:
         engine = open_engine(sys.argv[1] if len(sys.argv) > 2 else USUAL, Path(sys.argv[-1]))
     except VoiceError as error:
         _send(output, error=error.what, remedy=error.remedy)
         return 1
-    try:
-        _send(output, ready=True, engine=engine.name, voices=engine.voices)
-    except BrokenPipeError:  # killed while this one started
-        shutil.rmtree(sys.argv[-1], ignore_errors=True)
-        return 1
+    _send(output, ready=True, engine=engine.name, voices=engine.voices)
     requests: queue.Queue[str | None] = queue.Queue()
-    threading.Thread(target=_read_requests, args=(requests, parent), daemon=True).start()
+    threading.Thread(target=_read_requests, args=(requests,), daemon=True).start()
     while (line := requests.get()) is not None:
         _send(output, **_do(engine, line))
-    _tidy(parent)
     return 0
 
 
 if __name__ == "__main__":
-    code = main()
+    try:
+        code = main()
+    except BrokenPipeError:  # the parent was killed
+        code = 1
     sys.stderr.flush()
     # No orderly end: espeak can fail an assertion in it.
     os._exit(code)

@@ -2,6 +2,7 @@
 
 import sys
 import textwrap
+import time
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -47,7 +48,14 @@ class FakeLibrary:
     def InputStream(self, **settings: Any) -> Any:
         if settings["samplerate"] not in self.rates:
             raise PortAudioError("Invalid sample rate")
-        stream = SimpleNamespace(time=7.5, closed=False, settings=settings, start=lambda: None)
+        stream = SimpleNamespace(
+            time=7.5,
+            closed=False,
+            active=True,
+            samplerate=settings["samplerate"],
+            settings=settings,
+            start=lambda: None,
+        )
         stream.close = lambda: setattr(stream, "closed", True)
         self.streams.append(stream)
         return stream
@@ -62,6 +70,8 @@ class FakeLibrary:
 
 @pytest.fixture
 def install(monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
+    monkeypatch.setenv("PATH", "")  # no sound server is asked
+
     def place(library: FakeLibrary) -> FakeLibrary:
         monkeypatch.setitem(sys.modules, "sounddevice", library)
         return library
@@ -124,6 +134,63 @@ def test_a_device_that_refuses_our_rate_is_resampled(install: Any) -> None:
     middle = heard[4000 : 4000 + 8000]
     assert np.argmax(np.abs(np.fft.rfft(middle))) == 440 * 8000 // SAMPLE_RATE
     assert np.abs(middle).max() == pytest.approx(10_000, rel=0.02)
+
+
+def test_a_stream_that_ends_or_stalls_is_a_microphone_that_has_gone(
+    install: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = [50.0]
+    monkeypatch.setattr(time, "monotonic", lambda: now[0])
+    library = install(FakeLibrary(("headset", 1)))
+    microphone = DeviceMicrophone("headset")
+    microphone.start()
+    now[0] += 6.0  # it may take long to start
+    assert microphone.read(0.0) is None
+    library.record(np.ones(BLOCK_SAMPLES, np.int16))
+    now[0] += 2.0
+    library.streams[0].active = False
+    assert microphone.read(0.0)  # what is there is read first
+    with pytest.raises(MicrophoneError, match=r"^the microphone has gone: plug it in again$"):
+        microphone.read(0.0)
+    library.streams[0].active = True
+    assert microphone.read(0.0) is None
+    now[0] += 1.5
+    with pytest.raises(MicrophoneError, match="has gone"):
+        microphone.read(0.0)
+    microphone.stop()
+    microphone.start()
+    assert microphone.read(0.0) is None
+
+
+@pytest.mark.parametrize(("source", "gone"), [("speaker.monitor", True), ("headset", False)])
+def test_a_sound_server_that_gives_the_loudspeaker_for_the_microphone_is_seen_through(
+    install: Any, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, source: str, gone: bool
+) -> None:
+    """`pactl` at the boundary. It is asked only when nothing but zeros has come for long: a muted one is there."""
+    library = install(FakeLibrary(("headset", 1)))
+    asked = tmp_path / "asked"
+    (tmp_path / "pactl").write_text(f"#!/bin/sh\necho x >> {asked}\necho headset\n")
+    (tmp_path / "pactl").chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path), prepend=":")
+    microphone = DeviceMicrophone()
+    microphone.start()
+    (tmp_path / "pactl").write_text(f"#!/bin/sh\necho x >> {asked}\necho {source}\n")
+    for _ in range(10):
+        library.record(np.ones(SAMPLE_RATE, np.int16))
+        assert microphone.read(0.0)
+    for _ in range(3):
+        library.record(np.zeros(SAMPLE_RATE, np.int16))
+        assert microphone.read(0.0)
+    assert asked.read_text() == "x\n"
+    library.record(np.zeros(SAMPLE_RATE, np.int16))
+    if gone:
+        with pytest.raises(MicrophoneError, match="has gone"):
+            microphone.read(0.0)
+        with pytest.raises(MicrophoneError, match="there is no microphone"):
+            DeviceMicrophone()
+    else:
+        assert microphone.read(0.0)
+    assert len(asked.read_text().split()) == (3 if gone else 2)
 
 
 def test_no_device(install: Any) -> None:

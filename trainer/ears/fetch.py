@@ -1,9 +1,13 @@
 """Fetch the publisher's usual small English model, for those who would rather hear with that."""
 
+import errno
 import hashlib
+import lzma
 import shutil
+import struct
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable
 from pathlib import Path, PurePosixPath
 
@@ -15,6 +19,11 @@ MODEL_LIST = "https://alphacephei.com/vosk/models/model-list.json"
 """The publisher's own list of models, with an MD5 sum for each: the only checksum that he gives."""
 
 _MAX_BYTES = 400_000_000  # unpacked; the usual one has about 70 million
+_NO_MODEL = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, NotImplementedError,
+    OverflowError, RuntimeError, ValueError)  # fmt: skip
+"""What the library raises for an archive that is none, not whole or locked."""
+_OF_THE_DISK = (errno.ENOSPC, errno.EIO, errno.EACCES, errno.EPERM, errno.EROFS)
+"""Any other error of the system comes from a name in the archive, or from its packing."""
 _TIMEOUT = (10.0, 60.0)  # seconds to connect, and between two pieces
 
 Progress = Callable[[int, int], None]
@@ -50,7 +59,7 @@ def fetch_model(
             archive = Path(name) / "model.zip"
             if _download(url, archive, algorithm, progress) != wanted.lower():
                 raise FetchError(f"what came from {url} is not what was published", "try again later")
-            unpacked = _unpack(archive, Path(name) / "unpacked")
+            unpacked = unpack(archive, Path(name) / "unpacked")
             _usable(unpacked, "try again later, or use the model that comes with patternvoice")
             unpacked.rename(target)
     except OSError as error:
@@ -78,7 +87,7 @@ def _listed_md5(url: str, listing: str) -> str:
         raise FetchError(f"{listing} is not a list of models", "try again later") from error
     except requests.RequestException as error:
         raise _unreachable(listing) from error
-    except (KeyError, TypeError) as error:
+    except (KeyError, RecursionError, TypeError) as error:
         raise FetchError(f"{listing} is not a list of models with checksums", "try again later") from error
     raise FetchError(f"{listing} has no checksum for {url}", "download it yourself and name its folder")
 
@@ -110,7 +119,7 @@ def _download(url: str, archive: Path, algorithm: str, progress: Progress | None
     return digest.hexdigest()
 
 
-def _unpack(archive: Path, target: Path) -> Path:
+def unpack(archive: Path, target: Path) -> Path:
     """Unpack it; the one folder that holds the model. Nothing may point outside, nothing may be huge."""
     bad = FetchError("the downloaded archive is not a model", "try again later")
     try:
@@ -126,7 +135,11 @@ def _unpack(archive: Path, target: Path) -> Path:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 with zipped.open(entry) as source, path.open("wb") as file:
                     shutil.copyfileobj(source, file)
-    except (zipfile.BadZipFile, EOFError, NotImplementedError) as error:
+    except _NO_MODEL as error:
+        raise bad from error
+    except OSError as error:
+        if error.errno in _OF_THE_DISK:
+            raise
         raise bad from error
     folders = list(target.iterdir()) if target.is_dir() else []
     if len(folders) != 1 or not folders[0].is_dir():

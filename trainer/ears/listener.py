@@ -115,6 +115,10 @@ class Listener:
     def release(self) -> list[KeyedOn | HeardCall]:
         return self._bracketed(self._by_key.release())
 
+    def cut(self) -> list[KeyedOn | HeardCall]:
+        """The sound ends here: close what is open."""
+        return self._bracketed([*self._hands_free.cut(), *self._by_key.release()])
+
     def feed(self, samples: Block) -> list[KeyedOn | HeardCall]:
         """Hear a block; what began or ended in it."""
         samples = amplify(samples, self._gain_db)

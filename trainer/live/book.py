@@ -2,6 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -92,6 +93,9 @@ class FlightBook:
             if self._small:
                 self._recorded = as_flac(self._recording.path)
                 self._in_logbook(lambda book: book.recording_is(self.session_id, self._recorded))
+                if self._logbook is not None:  # it names the FLAC now, whatever happens
+                    with suppress(OSError):
+                        self._recording.path.unlink()
         except LogbookError as error:
             self._notify(str(error))
         self._recording = None

@@ -1,5 +1,6 @@
 """The microphone's thread: blocks to the listener, what it heard to whoever draws.
 
+A microphone that goes is told once; while it is away the thread looks for it, and goes on with it.
 Nothing of the session or the screen is touched from here; `post` must be safe to call from any thread.
 """
 
@@ -16,13 +17,20 @@ import numpy as np
 from phraseology.heard import Heard
 from phraseology.wordgraph import WordAutomaton
 from trainer.ears.endpoint import MAX_SECONDS
+from trainer.ears.errors import MicrophoneError
 from trainer.ears.level import FLOOR_DBFS, Trouble
 from trainer.ears.listener import HeardCall, KeyedOn, Listener
 from trainer.ears.microphone import Microphone
 from trainer.ears.recogniser import SAMPLE_RATE, Block, Recogniser
+from trainer.ears.returning import reopen
 from trainer.errors import KNOWN_ERRORS
 
 _READ_TIMEOUT_S = 0.2
+_MOST_WAITING = 400
+"""Blocks that can lie before the key; a microphone that gives them without end is not waited for."""
+_LONGEST_END_S = 5.0
+RETRY_S = 2.0
+BACK = "The microphone is back."
 
 
 @dataclass(frozen=True)
@@ -55,13 +63,27 @@ class MicrophoneTrouble:
 
 
 @dataclass(frozen=True)
+class MicrophoneGone:
+    """Nothing is heard until `MicrophoneBack`."""
+
+    reason: str
+
+
+@dataclass(frozen=True)
+class MicrophoneBack:
+    """It is heard again."""
+
+
+@dataclass(frozen=True)
 class EarsLost:
     """Nothing more will be heard."""
 
     reason: str
 
 
-EarsEvent = TraineeKeyed | PartialWords | TraineeSaid | MicrophoneTrouble | EarsLost
+EarsEvent = (
+    TraineeKeyed | PartialWords | TraineeSaid | MicrophoneTrouble | MicrophoneGone | MicrophoneBack | EarsLost
+)
 
 
 class Tape:
@@ -92,6 +114,8 @@ class Hearing:
     """Reads the microphone until `stop`. `situation` and `muted` are asked from the thread.
 
     `gain_db` raises what is heard, not what is kept. What is wrong with the level is told after a call, once.
+    `reopen` gives the microphone anew, running, when it has gone, or raises MicrophoneError; tried every
+    `RETRY_S`. `wait` sleeps so many seconds between two attempts, and says whether to give up.
     """
 
     def __init__(
@@ -102,9 +126,12 @@ class Hearing:
         muted: Callable[[], bool],
         post: Callable[[EarsEvent], None],
         gain_db: float = 0.0,
+        reopen: Callable[[], Microphone] = reopen,
+        wait: Callable[[float], bool] | None = None,
     ) -> None:
         self._microphone = microphone
         self._listener = Listener(recogniser, situation, gain_db=gain_db)
+        self._reopen = reopen
         self._muted = muted
         self._post = post
         self._keys: queue.SimpleQueue[bool] = queue.SimpleQueue()
@@ -114,6 +141,7 @@ class Hearing:
         """Of the last block, without the gain: for a meter. Read from any thread."""
         self._troubles: tuple[Trouble, ...] = ()
         self._stopping = threading.Event()
+        self._wait = wait or self._stopping.wait
         self._thread = threading.Thread(target=self._run, name="hearing", daemon=True)
 
     def start(self) -> None:
@@ -127,20 +155,24 @@ class Hearing:
         self._keys.put(False)
 
     def stop(self) -> None:
-        """Close the microphone; returns when the thread has ended."""
+        """Close the microphone; returns when the thread has ended, or a device holds it for long."""
         self._stopping.set()
-        self.join()
+        self.join(_LONGEST_END_S)
 
-    def join(self) -> None:
+    def join(self, timeout: float | None = None) -> None:
         """Wait for the end of the thread, if it has begun."""
         if self._thread.ident is not None:
-            self._thread.join()
+            self._thread.join(timeout)
 
     def _run(self) -> None:
+        step: Callable[[], None] = self._microphone.start
         try:
-            self._microphone.start()
             while not self._stopping.is_set():
-                self.listen()
+                try:
+                    step()
+                except MicrophoneError as error:
+                    self._do_without(error)
+                step = self.listen
         except KNOWN_ERRORS as error:
             self._post(EarsLost(str(error)))
         except Exception as error:  # a thread must not end unseen: the screen would go on saying "listening"
@@ -155,12 +187,20 @@ class Hearing:
         Between calls it gets ready for the situation as it is, mostly while the tower still speaks. What
         the microphone gives in the meantime waits in its queue.
         """
+        if not self._keys.empty():  # what was said before the key moved is still waiting
+            for _ in range(_MOST_WAITING):
+                if not self._take(0.0):
+                    break
         while not self._keys.empty():
             self._told(self._listener.press() if self._keys.get() else self._listener.release())
         self._listener.prepare()
-        block = self._microphone.read(_READ_TIMEOUT_S)
+        self._take(_READ_TIMEOUT_S)
+
+    def _take(self, timeout: float) -> bool:
+        """Hear one block; there was one within so many seconds."""
+        block = self._microphone.read(timeout)
         if block is None:
-            return
+            return False
         self._tape.add(block.samples)
         self.level_dbfs = _level_dbfs(block.samples)
         self._listener.muted = self._muted()
@@ -169,6 +209,21 @@ class Hearing:
         if partial != self._partial:
             self._partial = partial
             self._post(PartialWords(partial))
+        return True
+
+    def _do_without(self, error: MicrophoneError) -> None:
+        """Until the microphone is back, or the end. What was being said is let go."""
+        self._microphone.stop()
+        self.level_dbfs = FLOOR_DBFS
+        self._listener.cut()
+        self._post(MicrophoneGone(str(error)))
+        while not self._wait(RETRY_S) and not self._stopping.is_set():
+            try:
+                self._microphone = self._reopen()
+            except MicrophoneError:
+                continue
+            self._post(MicrophoneBack())
+            return
 
     def _told(self, events: list[KeyedOn | HeardCall]) -> None:
         for event in events:

@@ -10,6 +10,9 @@ from trainer.logbook.recording import Samples
 
 FOLDER = "recordings"
 """Beside the logbook."""
+LONGEST_PIECE_S = 120.0
+"""A transmission is shorter; a header may promise days, for which no room is asked."""
+_HIGHEST_RATE = 48_000
 
 
 def bytes_taken(folder: Path) -> int:
@@ -21,10 +24,10 @@ def bytes_taken(folder: Path) -> int:
 
 
 def as_flac(path: Path) -> Path:
-    """Turn a closed WAV recording into FLAC, about half its size, and return the new path.
+    """Write a closed WAV recording as FLAC too, about half its size, and return the new path.
 
-    The WAV is only deleted once the FLAC, read back, has the same samples. `LogbookError` where it cannot
-    be done; the WAV is then kept.
+    It has been read back and has the same samples; the WAV may be deleted once the logbook names the FLAC.
+    `LogbookError` where it cannot be done.
     """
     import soundfile  # late: it loads a library
 
@@ -37,7 +40,6 @@ def as_flac(path: Path) -> Path:
         if not np.array_equal(soundfile.read(part, dtype="int16")[0], samples):
             raise OSError("it does not read back as it was")
         os.replace(part, small)
-        path.unlink()
     except (OSError, RuntimeError) as error:
         part.unlink(missing_ok=True)
         raise LogbookError(
@@ -47,14 +49,19 @@ def as_flac(path: Path) -> Path:
 
 
 def piece(path: Path, start_s: float, seconds: float) -> tuple[Samples, int]:
-    """Samples and their rate of a piece of a WAV or FLAC recording; `LogbookError` if it cannot be read."""
+    """Samples and their rate of a piece of a WAV or FLAC recording; `LogbookError` if it cannot be read.
+
+    No more than `LONGEST_PIECE_S`.
+    """
     import soundfile  # as above
 
     try:
         with soundfile.SoundFile(path) as sound:
             rate = int(sound.samplerate)
+            if sound.channels != 1 or rate > _HIGHEST_RATE:
+                raise OSError("it is no recording of a session")
             sound.seek(min(max(0, round(start_s * rate)), sound.frames))
-            samples = sound.read(round(seconds * rate), dtype="int16")
+            samples = sound.read(round(min(seconds, LONGEST_PIECE_S) * rate), dtype="int16")
     except (OSError, RuntimeError) as error:
         raise LogbookError(
             f"the recording {path} cannot be read ({error})", "the rest of the logbook is not touched"
