@@ -64,6 +64,11 @@ class Assessment:
         return tuple(judged for judged in self.elements if judged.verdict is Verdict.UNSURE)
 
     @property
+    def nothing_heard(self) -> bool:
+        """Silence, where something had to be said."""
+        return not self.heard and bool(self.faults)
+
+    @property
     def accepted(self) -> bool:
         """The tower could act on it as it was meant: nothing critical, nothing major, nothing in doubt."""
         serious = (Severity.CRITICAL, Severity.MAJOR)
@@ -71,8 +76,9 @@ class Assessment:
 
     @property
     def score(self) -> int:
-        """0 to 100. What was not heard for sure costs nothing."""
-        return max(0, 100 - sum(COST[judged.severity] for judged in self.elements))
+        """0 to 100; 0 where nothing was heard. What was not heard for sure costs nothing."""
+        lost = sum(COST[judged.severity] for judged in self.elements)
+        return 0 if self.nothing_heard else max(0, 100 - lost)
 
     @property
     def faults(self) -> tuple[Judged, ...]:

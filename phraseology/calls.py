@@ -4,8 +4,6 @@ A call is one entry: its slots in the order they are said, what gives it away, a
 it. To add one, add an entry here and its cases in tests/phraseology/cases; the tests walk this table.
 """
 
-from rapidfuzz import process
-
 from phraseology.callkind import (
     CRITICAL,
     MAJOR,
@@ -21,6 +19,7 @@ from phraseology.callkind import (
 from phraseology.elements import Kind
 from phraseology.errors import PhraseologyError
 from phraseology.expected import Context, Expected, Instead
+from phraseology.suggesting import nearest
 
 _CALLSIGN = SlotKind(Kind.CALLSIGN, lambda c: c.callsign, CRITICAL, CRITICAL, "callsign")
 _STATION = SlotKind(Kind.STATION, lambda c: c.station, NONE, MAJOR, "whom", also=values("tower"))
@@ -626,8 +625,8 @@ def call_kind(name: str) -> CallKind:
     wanted = SHORT_NAMES.get(wanted, wanted)
     if wanted in CALLS:
         return CALLS[wanted]
-    near = process.extractOne(wanted, CALLS.keys(), score_cutoff=60)
-    hint = f'; did you mean "{near[0]}"?' if near else ""
+    likely = nearest(wanted, [*CALLS, *SHORT_NAMES])
+    hint = f'; did you mean "{likely}"?' if likely else "."
     raise PhraseologyError(f'no call "{name}"{hint} The calls are: {", ".join(CALLS)}.')
 
 

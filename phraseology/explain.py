@@ -9,8 +9,6 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
-from rapidfuzz import process
-
 from phraseology.callkind import CallKind
 from phraseology.calls import CALLS, SHORT_NAMES
 from phraseology.elements import Kind, Severity
@@ -21,6 +19,7 @@ from phraseology.readback import answer_to
 from phraseology.render import say
 from phraseology.replies import REPLIES, Message, ReplyKind, say_message
 from phraseology.standards import Rule, Standard
+from phraseology.suggesting import nearest
 
 # -- the value -----------------------------------------------------------------------------------------
 
@@ -146,8 +145,8 @@ def explain(name: str, standard: Standard) -> Explanation:
     wanted = name.strip().lower().replace("-", "_").replace(" ", "_")
     call, reply = CALLS.get(SHORT_NAMES.get(wanted, wanted)), REPLIES.get(wanted)
     if call is None and reply is None:
-        near = process.extractOne(wanted, [*CALLS, *REPLIES, *SHORT_NAMES], score_cutoff=60)
-        hint = f'; did you mean "{near[0]}"?' if near else "."
+        likely = nearest(wanted, [*CALLS, *REPLIES, *SHORT_NAMES])
+        hint = f'; did you mean "{likely}"?' if likely else "."
         raise PhraseologyError(
             f'no call or reply "{name}"{hint} The calls are: {", ".join(CALLS)}.'
             f" The replies are: {', '.join(REPLIES)}."

@@ -7,13 +7,12 @@ the parts by the read-back table (`readback.py`), so a new reply needs no rule o
 import re
 from dataclasses import dataclass
 
-from rapidfuzz import process
-
 from phraseology.elements import Kind, runway_name
 from phraseology.errors import PhraseologyError
 from phraseology.parse import World, parse
 from phraseology.render import say, sentence
 from phraseology.standards import Standard
+from phraseology.suggesting import nearest
 
 
 @dataclass(frozen=True)
@@ -526,8 +525,8 @@ def reply_kind(name: str) -> ReplyKind:
     """The catalogue entry; raises PhraseologyError with the nearest name and the list."""
     if name in REPLIES:
         return REPLIES[name]
-    near = process.extractOne(name, REPLIES.keys(), score_cutoff=60)
-    hint = f'; did you mean "{near[0]}"?' if near else ""
+    likely = nearest(name, REPLIES)
+    hint = f'; did you mean "{likely}"?' if likely else "."
     raise PhraseologyError(f'no reply "{name}"{hint} The replies are: {", ".join(REPLIES)}.')
 
 

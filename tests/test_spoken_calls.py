@@ -4,28 +4,15 @@ The voices are espeak's, which the model was trained on; tests/ears and DEVELOPE
 """
 
 import itertools
-import zlib
-from collections.abc import Iterator
-from functools import partial
 
-import numpy as np
 import pytest
 
 from phraseology.assess import Assessment, assess
 from phraseology.calls import CALLS, TOWER_CALLS, expect
 from phraseology.situation import situation
-from trainer.ears.listener import as_block, hear_whole
-from trainer.ears.recogniser import SAMPLE_RATE
-from trainer.ears.vosk_ears import OwnGraphRecogniser
+from tests.spoken import HERE, VOICES, spoken
+from trainer.ears.listener import hear_whole
 from trainer.judging import Question, expected_of
-from voices.mixing import Noise, resample, with_noise
-from voices.sound import Sound, Voice
-from voices.speaker import WorkerSpeaker
-
-VOICES = ("en-us+f3", "en-gb-x-rp+m1", "en-us+m7")
-HERE = partial(Question, field="corbel", runway="31", callsign="SABLE 21", intention="touch_and_go", point="QUARRY",
-               distance_nm=3, atis="alfa", where="10 west", altitude_ft=3500, nature="engine_failure", fuel_min=20,
-               souls=2)  # fmt: skip
 
 WRONG = {
     "check_in": "corbel tower, heron two one, ten miles west, three thousand five hundred, information alfa, request overhead",
@@ -86,55 +73,40 @@ NONSENSE = (
 )
 
 
-@pytest.fixture(scope="module")
-def speaker() -> Iterator[WorkerSpeaker]:
-    with WorkerSpeaker() as worker:
-        yield worker
-
-
-@pytest.fixture(scope="module")
-def ears() -> OwnGraphRecogniser:
-    return OwnGraphRecogniser()
-
-
 @pytest.fixture
-def spoken(speaker, ears):
+def judged(speaker, ears):
     """Say the words at 20 dB over cockpit noise, hear them in the situation of the question, judge them."""
 
     def judge(question: Question, words: str, voice: str) -> Assessment:
         expected = expected_of(question)
-        rng = np.random.default_rng(zlib.crc32(words.encode()))
-        said = resample(speaker.speak(words, Voice(voice, 155)), SAMPLE_RATE)
-        pause = np.zeros(SAMPLE_RATE // 2, np.float32)
-        sound = with_noise(
-            Sound(np.concatenate([pause, 0.5 * said.samples, pause]), SAMPLE_RATE), 20.0, rng, Noise.COCKPIT
-        )
         others = [expect(name, expected.context) for name in TOWER_CALLS if name != expected.name]
-        return assess(expected, hear_whole(as_block(sound.samples), ears, situation([expected], others)))
+        return assess(
+            expected, hear_whole(spoken(speaker, words, voice), ears, situation([expected], others))
+        )
 
     return judge
 
 
 @pytest.mark.parametrize("voice", VOICES)
 @pytest.mark.parametrize("call", CALLS)
-def test_a_right_call_is_accepted(spoken, call, voice):
+def test_a_right_call_is_accepted(judged, call, voice):
     model_call = expected_of(HERE(call=call)).model_call
-    assert spoken(HERE(call=call), model_call, voice).accepted
+    assert judged(HERE(call=call), model_call, voice).accepted
 
 
 @pytest.mark.parametrize("voice", VOICES)
 @pytest.mark.parametrize("call", CALLS)
-def test_a_wrong_call_is_not(spoken, call, voice):
-    assert not spoken(HERE(call=call), WRONG[call], voice).accepted
+def test_a_wrong_call_is_not(judged, call, voice):
+    assert not judged(HERE(call=call), WRONG[call], voice).accepted
 
 
 @pytest.mark.parametrize("voice", VOICES)
 @pytest.mark.parametrize(("message", "right", "wrong"), ANSWERS)
-def test_answers_to_the_tower(spoken, message, right, wrong, voice):
-    assert spoken(HERE(after=message), right, voice).accepted
-    assert not spoken(HERE(after=message), wrong, voice).accepted
+def test_answers_to_the_tower(judged, message, right, wrong, voice):
+    assert judged(HERE(after=message), right, voice).accepted
+    assert not judged(HERE(after=message), wrong, voice).accepted
 
 
 @pytest.mark.parametrize(("call", "words"), zip(CALLS, itertools.cycle(NONSENSE), strict=False))
-def test_nonsense_is_never_accepted(spoken, call, words):
-    assert not spoken(HERE(call=call), words, VOICES[0]).accepted
+def test_nonsense_is_never_accepted(judged, call, words):
+    assert not judged(HERE(call=call), words, VOICES[0]).accepted

@@ -1,10 +1,5 @@
 """Words to the trainer itself: heard where they are listened for, and never mixed up with a call."""
 
-import zlib
-from collections.abc import Iterator
-from functools import partial
-
-import numpy as np
 import pytest
 
 from phraseology.calls import CALLS, TOWER_CALLS, expect
@@ -13,35 +8,16 @@ from phraseology.heard import Heard, HeardBy, HeardWord
 from phraseology.replies import message, say_message
 from phraseology.situation import situation
 from phraseology.standards import STANDARDS
-from trainer.ears.listener import as_block, hear_whole
-from trainer.ears.recogniser import SAMPLE_RATE
-from trainer.ears.vosk_ears import OwnGraphRecogniser
-from trainer.judging import Question, expected_of
+from tests.spoken import HERE, VOICES, spoken
+from trainer.ears.listener import hear_whole
+from trainer.judging import expected_of
 from trainer.live.commanding import FLYING, PAUSED
-from voices.mixing import Noise, resample, with_noise
-from voices.sound import Sound, Voice
-from voices.speaker import WorkerSpeaker
 
-VOICES = ("en-us+f3", "en-gb-x-rp+m1", "en-us+m7")
-HERE = partial(Question, field="corbel", runway="31", callsign="SABLE 21", intention="touch_and_go", point="QUARRY",
-               distance_nm=3, atis="alfa", where="10 west", altitude_ft=3500, nature="engine_failure", fuel_min=20,
-               souls=2)  # fmt: skip
 NONSENSE = (
     "the weather is lovely and my neighbour bought a boat",
     "he paused for a moment and then the session went on",
     "yesterday we walked along the river until it was dark",
 )
-
-
-@pytest.fixture(scope="module")
-def speaker() -> Iterator[WorkerSpeaker]:
-    with WorkerSpeaker() as worker:
-        yield worker
-
-
-@pytest.fixture(scope="module")
-def ears() -> OwnGraphRecogniser:
-    return OwnGraphRecogniser()
 
 
 @pytest.fixture
@@ -50,15 +26,9 @@ def heard_as(speaker, ears):
 
     def hear(words: str, voice: str, call: str, *, paused: bool = False) -> Heard:
         expected = expected_of(HERE(call=call))
-        rng = np.random.default_rng(zlib.crc32(words.encode()))
-        said = resample(speaker.speak(words, Voice(voice, 155)), SAMPLE_RATE)
-        pause = np.zeros(SAMPLE_RATE // 2, np.float32)
-        sound = with_noise(
-            Sound(np.concatenate([pause, 0.5 * said.samples, pause]), SAMPLE_RATE), 20.0, rng, Noise.COCKPIT
-        )
         others = [expect(name, expected.context) for name in TOWER_CALLS if name != expected.name]
         graph = only_commands(PAUSED) if paused else situation([expected], others, FLYING)
-        return hear_whole(as_block(sound.samples), ears, graph)
+        return hear_whole(spoken(speaker, words, voice), ears, graph)
 
     return hear
 

@@ -125,7 +125,7 @@ def fly(
     ] = False,
 ) -> int:
     """Fly with your own voice, or type the calls."""
-    from trainer.live import fly as fly_live
+    from trainer.live.start import fly as fly_live
     from trainer.models import chosen_model
 
     return fly_live(

@@ -1,4 +1,5 @@
-"""Whether the sound of sessions is kept: asked once, changed by `patternvoice logbook recordings`."""
+"""Whether the sound of sessions is kept: asked once by `fly`, a line of the start screen, changed by
+`patternvoice logbook recordings`."""
 
 from collections.abc import Callable
 from typing import Any, Literal

@@ -10,6 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from trainer.errors import TrainerError
 from trainer.logbook.locations import data_folder, for_this_user, private_folder
 
+Recordings = Literal["off", "wav", "flac"]
+
 
 class Choice(BaseModel):
     """What was chosen on the start screen. `drill` None is free flight; names or paths of drill and field.
@@ -42,7 +44,7 @@ class Settings(BaseModel):
     model: str | None = None
     difficulty: float | None = Field(default=None, ge=0, le=100)
     last: Choice | None = None
-    recordings: Literal["off", "wav", "flac"] | None = None
+    recordings: Recordings | None = None
     recordings_mb: int = Field(default=2000, ge=1, le=1_000_000)
 
 

@@ -65,6 +65,17 @@ def test_assess_after_a_message_to_another_wants_silence(cli):
     assert json.loads(answered.stdout)["critical"] == ["silence"]
 
 
+@pytest.mark.parametrize("asked", [("--call", "initial"), ("--after", "SABLE 21, closed approved")])
+def test_assess_of_silence_where_words_are_due_is_not_heard_and_worth_nothing(cli, asked):
+    for words in ("", "  ", "..."):
+        result = cli("assess", *asked, "--said", words)
+        assert result.returncode == 1
+        assert "not heard, 0 of 100\n  Nothing was heard" in result.stdout
+        assert "critical" not in result.stdout, "no fault of a call that was not made"
+    assert json.loads(cli("assess", *asked, "--said", "", "--json").stdout)["score"] == 0
+    assert "25 of 100" in cli("assess", "--call", "initial", "--said", "roger").stdout, "but words are judged"
+
+
 def test_assess_for_people_names_rule_source_and_model_call(cli):
     result = cli(*AFTER, "SABLE 21, unable closed, breakout, report QUARRY", "--said", "sable two one roger")
     assert result.returncode == 1

@@ -142,6 +142,48 @@ def test_a_question_that_nobody_answers_is_one_sentence(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        (("--side", "north"), "break cannot be"),
+        (("--runway", "37"), '"37" is not a runway end'),
+        (("--length", "900"), "1000"),
+        (("--elevation", "high"), "elevation_ft cannot be"),
+        (("--elevation", "600", "--pattern-altitude", "500"), "is not above the field elevation 600"),
+        (("--runway", "24", "--heading", "270"), "does not fit runway"),
+        (("--point", "MILL north"), '"MILL north" is no entry point'),
+        (("--standard", "us_militery_tower"), 'did you mean "us_military_tower"'),
+        (("--report-initial", "6"), "lies before initial begins"),
+        (("--limit", "0"), "limit"),
+        (("--separation", "near"), "minimum_separation_nm cannot be"),
+    ],
+)
+def test_what_is_given_is_looked_at_before_anything_is_asked(capsys, monkeypatch, given, says: str) -> None:
+    def asked(question: str) -> str:
+        raise AssertionError(f"asked: {question}")
+
+    monkeypatch.setattr("builtins.input", asked)
+    with pytest.raises(SystemExit) as ended:
+        main(["new-field", *given])
+    assert ended.value.code == 2
+    assert says in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("field", ["", "--elevation 5400", "--pattern-altitude 9000", "--breakout-altitude 900",
+                                   "--elevation 5400 --breakout-altitude 6200", "--conventional-altitude 700",
+                                   "--heading 4", "--heading 360", "--heading 243", "--point MILL:330:8"])  # fmt: skip
+def test_what_may_still_be_right_is_asked_on(capsys, monkeypatch, field: str) -> None:
+    class AskedError(Exception):
+        pass
+
+    def asked(question: str) -> str:
+        raise AskedError
+
+    monkeypatch.setattr("builtins.input", asked)
+    with pytest.raises(AskedError):
+        main(["new-field", *(word.replace(":", " ") for word in field.split())])
+
+
+@pytest.mark.parametrize(
     ("changed", "says"),
     [
         ({"pattern_altitude": "500"}, "overhead_altitude_ft 500 is not above the field elevation 600"),

@@ -96,6 +96,29 @@ async def test_without_the_token_there_is_nothing(address: tuple[str, Path]) -> 
         }
 
 
+async def test_it_listens_on_this_machine_alone_and_tires_of_guesses(address: tuple[str, Path]) -> None:
+    """The kernel's list (proc(5): state 0A listens, the address in hexadecimal, last byte first)."""
+    url, _ = address
+    port = int(url.split(":")[2].split("/")[0])
+    listening = [
+        line.split()[1]
+        for table in ("tcp", "tcp6")
+        if (path := Path("/proc/net", table)).exists()
+        for line in path.read_text().splitlines()[1:]
+        if line.split()[3] == "0A" and line.split()[1].endswith(f":{port:04X}")
+    ]
+    assert listening == [f"0100007F:{port:04X}"]
+    async with aiohttp.ClientSession() as client:
+        statuses = []
+        for _ in range(REFUSALS_A_MINUTE + 1):
+            async with client.get(f"{url.rsplit('/', 2)[0]}/guess/") as answer:
+                statuses.append(answer.status)
+        assert set(statuses[:-2]) == {403}
+        assert statuses[-1] == 429
+        async with client.get(url) as answer:
+            assert answer.status == 200
+
+
 async def test_one_flies_at_a_time_and_the_session_is_kept(address: tuple[str, Path]) -> None:
     url, data = address
     async with aiohttp.ClientSession() as client:

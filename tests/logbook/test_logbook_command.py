@@ -41,6 +41,16 @@ def test_list_and_show(run) -> None:
     assert whole["events"][-1]["event"] == "SessionEnded"
 
 
+def test_a_call_that_is_none_is_said_with_those_that_are_near(run) -> None:
+    status, out, err = run("logbook", "list", "--call", "bogus")
+    assert (status, out) == (2, "")
+    assert err.startswith('patternvoice: there is no call or reply "bogus": write one of: check_in, ')
+    assert err.count("\n") == 1
+    assert 'did you mean "gear_report"' in run("logbook", "list", "--call", "gear repot")[2]
+    assert run("logbook", "list", "--call", "Gear-Report")[0] == 0
+    assert run("logbook", "delete", "--call", "bogus")[0] == 2
+
+
 def test_export(run, tmp_path: Path) -> None:
     rows = list(csv.DictReader(io.StringIO(run("logbook", "export", "--format", "csv")[1])))
     assert {row["session"] for row in rows} == {"1", "2"}

@@ -56,7 +56,7 @@ class WallClock:
 
 
 class RoomTone:
-    """A `Microphone` at the boundary: low noise for ever."""
+    """A `Microphone` at the boundary: low noise for ever, and nothing that waits."""
 
     dropped = 0
 
@@ -66,7 +66,9 @@ class RoomTone:
     def start(self) -> None:
         pass
 
-    def read(self, timeout: float) -> CapturedBlock:
+    def read(self, timeout: float) -> CapturedBlock | None:
+        if timeout == 0.0:
+            return None
         return CapturedBlock(self._noise.normal(0, 20, BLOCK_SAMPLES).astype(np.int16), 0.0)
 
     def stop(self) -> None:

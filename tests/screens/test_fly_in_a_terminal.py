@@ -81,6 +81,18 @@ def test_without_a_terminal_it_is_one_sentence(tmp_path: Path) -> None:
     )
 
 
+def test_without_a_terminal_practise_speaks_of_itself(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [*COMMAND[:-2], "practise", "--no-sound"],
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        env=environment(tmp_path),
+    )
+    assert done.returncode == 2
+    assert done.stderr.startswith("patternvoice: practise needs a terminal to draw on: ")
+
+
 def test_without_a_microphone_it_is_one_sentence_that_names_the_way_out(tmp_path: Path) -> None:
     """No sound server and no card: the default input is not there (or PortAudio itself is not)."""
     silent = environment(tmp_path) | {"PULSE_SERVER": "unix:/nonexistent", "XDG_RUNTIME_DIR": str(tmp_path)}

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from trainer.debrief.debriefing import debrief
 from trainer.live.chart import Chart, turned
 from trainer.live.debriefing import debriefing, score_of, title_of
 from trainer.live.view import view_of
@@ -131,6 +132,9 @@ def test_the_short_account_of_a_flight(flown: Callable[..., Any]) -> None:
     assert found.worst is not None
     assert score_of(flight.live.calls[found.worst]) == min(map(score_of, flight.live.calls))
     assert "in the answer: " in found.practise[0]
+    kept = debrief(flight.logbook, flight.live.book.session_id)  # the same out of the logbook
+    for what, line in zip(found.practise, kept.work_on, strict=True):
+        assert line.rpartition(": ")[0].lower() in what
 
 
 def test_bars_and_the_plot_show_high_and_low() -> None:

@@ -10,7 +10,6 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from trainer import compose
 from trainer.live.front_desk import FrontDesk
 from trainer.live.shelf import shelf
 from trainer.screens.start_app import StartApp
@@ -25,8 +24,7 @@ def app(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[StartApp]:
     (tmp_path / "here").mkdir()
     monkeypatch.chdir(tmp_path / "here")
     with ExitStack() as stack:
-        logbook = stack.enter_context(compose.open_logbook())
-        desk = FrontDesk(stack, logbook, deque())
+        desk = FrontDesk(stack, deque())
         few = ("denied_three_ways", "first_flight", "similar_callsigns")  # the library grows
         monkeypatch.setattr(desk, "shelf", lambda: [each for each in shelf() if each.name in few])
         monkeypatch.setattr(desk, "verdict", lambda shelved: "+ check: nothing to say against it")
@@ -38,6 +36,8 @@ def pictured(app: StartApp, *keys: str, day: bool) -> Any:
         app.screen.query_one(Input).cursor_blink = False
         if day:
             await pilot.press("l")
+        while "measured" not in str(app.screen.query_one("#microphone").render()):
+            await pilot.pause(0.05)  # read beside the screen
         await pilot.press(*keys)
         await pilot.pause(0.5)
 

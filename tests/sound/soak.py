@@ -79,12 +79,14 @@ class Reading:
 
 @dataclass
 class Flight:
-    """One process of `fly`. `spoken`: when each utterance ended; `answered`: how many came to something."""
+    """One process of `fly`. `answered`: utterances that came to something; `talked_over`: another began meanwhile,
+    and without headphones nothing is heard then."""
 
     spoken: int = 0
     answered: int = 0
     accepted: int = 0
     not_understood: int = 0
+    talked_over: int = 0
     readings: list[Reading] = field(default_factory=list)
     session_s: float = 0.0
     why: str = ""
@@ -193,6 +195,10 @@ def utterance(speaker: WorkerSpeaker, words: str, clip: Path, random: np.random.
     write_wav(clip, with_noise(framed, 25.0, random, Noise.PINK))
 
 
+def length_s(clip: Path) -> float:
+    return clip.stat().st_size / 2 / SAMPLE_RATE
+
+
 def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, until: float) -> Flight:
     """One flight until it ends or the time is up."""
     random = np.random.default_rng(options.seed)
@@ -202,7 +208,7 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
     flight, began = Flight(), time.monotonic()
     program = Program(environment, folder / "data", drill, options.pace)
     loudspeaker, clip = Loudspeaker(environment), folder / "clip.wav"
-    due, awaited, at_first, drift, next_reading = "", 0.0, None, 0.0, began + MINUTE_S
+    due, awaited, over, at_first, drift, next_reading = "", 0.0, False, None, 0.0, began + MINUTE_S
     with WorkerSpeaker() as speaker:
         while program.runs and time.monotonic() < until:
             for at, event, model_call, accepted in program.new_events():
@@ -225,12 +231,15 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
                 if loudspeaker.quiet_s > QUIET_S:
                     subprocess.run(["paplay", "-d", "micfeed", str(clip)], env=environment, check=True)
                     flight.spoken += 1
-                    awaited = time.monotonic()
+                    awaited, over = time.monotonic(), loudspeaker.quiet_s < length_s(clip)
                 else:
                     due = words
             if awaited and now - awaited > ANSWER_S:
-                awaited = 0.0
-                print(f"dropped at {flight.session_s:.0f} s of the session", flush=True)
+                awaited, flight.talked_over = 0.0, flight.talked_over + over
+                print(
+                    f"{'talked over' if over else 'dropped'} at {flight.session_s:.0f} s of the session",
+                    flush=True,
+                )
             if now >= next_reading:
                 next_reading += MINUTE_S
                 flight.readings.append(Reading((now - began) / 60, *program.holds(), flight.session_s, drift))
@@ -249,7 +258,7 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
 def account(flight: Flight) -> Iterator[str]:
     yield (
         f"{flight.session_s / 3600:.2f} h of session, ended because {flight.why}; {flight.spoken} utterances,"
-        f" {flight.answered} came to something ({flight.accepted} accepted, {flight.not_understood} not understood)"
+        f" {flight.answered} came to something ({flight.accepted} accepted, {flight.not_understood} not understood; {flight.talked_over} talked over)"
     )
     later = [each for each in flight.readings if each.minute * 60 >= SETTLED_S]
     if len(later) >= 2:

@@ -1,6 +1,7 @@
 """From the start screen to the debrief in tmux: by keys, by the mouse, by typed lines, by voice; the same account.
 
 The voice has one key: the one that begins. With keys and mouse the talk key is held while the call is spoken.
+Nothing is timed: the flight is at the patient pace, and each step waits for what the screen or the logbook says.
 """
 
 import os
@@ -32,9 +33,8 @@ pytestmark = pytest.mark.skipif(
 
 NEAR = Path(__file__).parents[1] / "screens" / "near"
 PILOT = Voice("en-us+m4", 160)
-PATIENCE_S = 120.0
+PATIENCE_S = 240.0
 SIZE = (100, 30)
-SHORTEST_MESSAGE_S = 1.0
 ACCOUNT = """\
 SABLE 21 check_in accepted: corbel tower sable two one eight miles south east three thousand five hundred information alfa request overhead low approach
 Tower: sable two one, runway three one, overhead approved, report three mile initial
@@ -134,6 +134,10 @@ def program(sound_card: dict[str, str], tmp_path: Path) -> Iterator[Callable[[Ch
         each.end()
 
 
+def nothing() -> None:
+    """No key: the voice opens the microphone."""
+
+
 class Mouth:
     """Speaks into the virtual microphone."""
 
@@ -142,12 +146,17 @@ class Mouth:
         self._clip = clip
         self._speaker = WorkerSpeaker()
 
-    def say(self, words: str) -> None:
+    def say(
+        self, words: str, down: Callable[[], object] = nothing, up: Callable[[], object] = nothing
+    ) -> None:
+        """The talk key goes down only when there is something to say, and up when all of it has been played."""
         voice = resample(self._speaker.speak(words, PILOT), SAMPLE_RATE)
         quiet = np.zeros(SAMPLE_RATE // 2, np.float32)
         framed = Sound(np.concatenate([quiet, voice.samples * 0.5, quiet]), SAMPLE_RATE)
         write_wav(self._clip, with_noise(framed, 25.0, np.random.default_rng(1), Noise.PINK))
+        down()
         subprocess.run(["paplay", "-d", "micfeed", str(self._clip)], env=self._card, check=True)
+        up()
 
     def close(self) -> None:
         self._speaker.close()
@@ -173,8 +182,7 @@ def fly(terminal: Terminal, make: Callable[[str], None]) -> str:
             if event["event"] == "CallDue":
                 return number, str(event["model_call"])
             if event["event"] == "TowerSpoke" and event["to"] == "SABLE 21":
-                time.sleep(SHORTEST_MESSAGE_S)  # the screen says by then that the tower speaks
-                until(lambda: None if " speaks" in terminal.screen() else True, "silence", terminal.screen)
+                until(lambda: has_spoken(terminal, event["words"]), "silence", terminal.screen)  # noqa: B023
                 return number, model_answer(event["words"])
         return None
 
@@ -186,6 +194,18 @@ def fly(terminal: Terminal, make: Callable[[str], None]) -> str:
         before = len(calls(terminal))
         make(words)
         until(lambda: True if len(calls(terminal)) > before else None, words, terminal.screen)  # noqa: B023
+        assert calls(terminal)[-1]["event"] == "TraineeSpoke", terminal.events()
+
+
+def has_spoken(terminal: Terminal, words: str) -> bool | None:
+    """The message is on the screen, and that somebody speaks, or that the microphone is shut for it, is not.
+
+    Both are drawn at once; of two looks the second has the whole of it.
+    """
+    start = words[:30]
+    looks = [terminal.screen() for _ in range(2)]
+    over = all(start in look and " speaks" not in look and "muted" not in look for look in looks)
+    return True if over else None
 
 
 def model_answer(words: str) -> str:
@@ -217,7 +237,7 @@ CALLS = ("check_in", "initial", "gear_report")
 
 
 def test_by_keys(program: Callable[[Choice | None], Terminal], mouth: Mouth) -> None:
-    terminal = program(Choice())
+    terminal = program(Choice(pace="patient"))
     terminal.see("free flight")
     terminal.keys("F2")
     terminal.see("Choose")
@@ -226,10 +246,12 @@ def test_by_keys(program: Callable[[Choice | None], Terminal], mouth: Mouth) -> 
     terminal.keys("Enter")
     terminal.see("listening")
 
+    def down() -> None:
+        terminal.keys("Space")
+        terminal.see("hearing you")
+
     def talk(words: str) -> None:
-        terminal.keys("Space")
-        mouth.say(words)
-        terminal.keys("Space")
+        mouth.say(words, down, lambda: terminal.keys("Space"))
 
     assert fly(terminal, talk) == ACCOUNT
     terminal.see("Debrief")
@@ -238,7 +260,7 @@ def test_by_keys(program: Callable[[Choice | None], Terminal], mouth: Mouth) -> 
 
 
 def test_by_the_mouse(program: Callable[[Choice | None], Terminal], mouth: Mouth) -> None:
-    terminal = program(Choice())
+    terminal = program(Choice(pace="patient"))
     terminal.see("free flight")
     terminal.click(" Drills ")
     terminal.click("One circuit (own file)")
@@ -248,9 +270,12 @@ def test_by_the_mouse(program: Callable[[Choice | None], Terminal], mouth: Mouth
 
     def talk(words: str) -> None:
         button = terminal.see("Hold to talk")
-        terminal.mouse(button, down=True)
-        mouth.say(words)
-        terminal.mouse(button, down=False)
+
+        def down() -> None:
+            terminal.mouse(button, down=True)
+            terminal.see("hearing you")
+
+        mouth.say(words, down, lambda: terminal.mouse(button, down=False))
 
     assert fly(terminal, talk) == ACCOUNT
     terminal.see("Debrief")
@@ -259,7 +284,7 @@ def test_by_the_mouse(program: Callable[[Choice | None], Terminal], mouth: Mouth
 
 
 def test_by_typed_lines(program: Callable[[Choice | None], Terminal]) -> None:
-    terminal = program(Choice(drill=str(NEAR / "one_circuit.yaml"), ears="typed"))
+    terminal = program(Choice(drill=str(NEAR / "one_circuit.yaml"), ears="typed", pace="patient"))
     terminal.see("< One circuit >")
     terminal.type("\r")
     terminal.see("or type the call here")
@@ -274,7 +299,7 @@ def test_by_typed_lines(program: Callable[[Choice | None], Terminal]) -> None:
 
 
 def test_by_voice(program: Callable[[Choice | None], Terminal], mouth: Mouth) -> None:
-    terminal = program(Choice(drill=str(NEAR / "one_circuit.yaml")))
+    terminal = program(Choice(drill=str(NEAR / "one_circuit.yaml"), pace="patient"))
     terminal.see("< One circuit >")
     terminal.keys("Enter")
     terminal.see("listening")

@@ -58,10 +58,10 @@ def spoilt_value(draw: st.DrawFn, whole: Any) -> Any:
     """The value with one to three of its parts replaced, left out, doubled or added to."""
     made = json.loads(json.dumps(whole))
     for _ in range(draw(st.integers(1, 3))):
-        places = list(_places(made))
-        if not places:
+        spots = list(places(made))
+        if not spots:
             return draw(VALUES)
-        inside, key = draw(st.sampled_from(places))
+        inside, key = draw(st.sampled_from(spots))
         how = draw(st.sampled_from(["replace", "replace", "drop", "add"]))
         if how == "replace":
             inside[key] = draw(VALUES)
@@ -74,13 +74,13 @@ def spoilt_value(draw: st.DrawFn, whole: Any) -> Any:
     return made
 
 
-def _places(value: Any) -> Iterable[tuple[Any, Any]]:
+def places(value: Any) -> Iterable[tuple[Any, Any]]:
     """Every container in it with each of its keys."""
     if isinstance(value, dict | list):
         keys = list(value) if isinstance(value, dict) else range(len(value))
         for key in keys:
             yield value, key
-            yield from _places(value[key])
+            yield from places(value[key])
 
 
 @st.composite

@@ -1,10 +1,13 @@
-"""What may go wrong around a flight: what is expected, and that it is so. More of single parts: `tests/logbook`,
-`tests/voices`, `tests/screens/test_live_sound.py`, `test_fly_in_a_terminal.py` (SIGTERM, SIGHUP, SIGINT)."""
+"""What may go wrong around a flight: what is expected, and that it is so; DEVELOPERS.md has the table. In other files:
+an output that goes and comes back (`tests/screens/test_live_sound.py`), SIGTERM, SIGHUP and SIGINT
+(`tests/screens/test_fly_in_a_terminal.py`), the microphone on a real sound server (`tests/sound`)."""
 
 import errno
 import os
+import queue
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -12,11 +15,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.screens.conftest import Flown, take_off
+from phraseology.heard import Heard
+from tests.screens.conftest import Flown, OneWord, RoomTone, take_off
 from trainer.debrief.debriefing import debrief
+from trainer.ears.errors import MicrophoneError
+from trainer.ears.microphone import CapturedBlock
 from trainer.ears.model_files import SHIPPED_MODEL, check_manifest
 from trainer.errors import KNOWN_ERRORS
 from trainer.live.book import FlightBook
+from trainer.live.hearing import BACK, EarsEvent, Hearing
 from trainer.logbook.recording import SessionRecording
 from trainer.logbook.store import FILE_NAME, Logbook
 
@@ -101,6 +108,119 @@ def test_it_is_told_once_and_the_flight_goes_on(
         flight.close()
 
 
+class Headset(RoomTone):
+    """A `Microphone` at the boundary that can be unplugged."""
+
+    plugged = True
+
+    def start(self) -> None:
+        if not self.plugged:
+            raise MicrophoneError("there is no microphone", "plug it in again")
+
+    def read(self, timeout: float) -> CapturedBlock | None:
+        if not self.plugged:
+            raise MicrophoneError("the microphone has gone", "plug it in again")
+        time.sleep(min(timeout, 0.001))
+        return super().read(timeout)
+
+
+class Fragile(OneWord):
+    """A `Recogniser` at the boundary that fails at the end of the first call."""
+
+    def key_off(self) -> Heard:
+        raise RuntimeError("the decoder has failed")
+
+
+class WithEars:
+    """A flight whose ears run on their thread; what they tell comes to the session by `until`."""
+
+    def __init__(self, flight: Flown, headset: Headset, ears: OneWord) -> None:
+        self.flight, self.headset = flight, headset
+        self._told: queue.Queue[EarsEvent] = queue.Queue()
+
+        def reopen() -> Headset:
+            headset.start()
+            return headset
+
+        self.hearing = Hearing(
+            headset,
+            ears,
+            lambda: flight.live.situation,
+            lambda: flight.live.muted,
+            self._told.put,
+            reopen=reopen,
+            wait=lambda _: time.sleep(0.01) is not None,
+        )
+        flight.live.hearing, flight.live.no_microphone = self.hearing, None
+        self.hearing.start()
+
+    def until(self, so: Callable[[], bool]) -> None:
+        while not so():
+            self.flight.live.hear(self._told.get(timeout=120))
+
+
+def test_a_microphone_unplugged_in_mid_call_is_told_once_and_heard_again_when_it_is_back(
+    tmp_path: Path,
+) -> None:
+    flight = take_off(tmp_path)
+    try:
+        flown = WithEars(flight, Headset(), OneWord())
+        live = flight.live
+        flight.until_due()
+        live.press()
+        flown.until(lambda: live.keyed)
+        flown.headset.plugged = False
+        flown.until(lambda: live.hearing is None)
+        assert not live.keyed
+        assert live.calls == [], "half a call is not marked down"
+        assert told(flight).startswith("the microphone has gone: plug it in again. Type the calls")
+        flies_on(flight)
+        flown.headset.plugged = True
+        flown.until(lambda: live.hearing is not None)
+        assert list(live.notices)[1:] == [BACK]
+        assert live.no_microphone is None
+        calls = len(live.calls)
+        flight.until_due()
+        live.press()
+        flown.until(lambda: live.keyed)
+        live.release()
+        flown.until(lambda: len(live.calls) > calls)
+        assert live.calls[-1].heard.text == "roger"  # type: ignore[union-attr]
+    finally:
+        flight.close()
+
+
+def test_a_microphone_that_stays_away_does_not_hold_up_the_end(tmp_path: Path) -> None:
+    flight = take_off(tmp_path)
+    flown = WithEars(flight, Headset(), OneWord())
+    flown.headset.plugged = False
+    flown.until(lambda: flight.live.hearing is None)
+    flight.close()
+    flown.hearing.join(10)
+    assert not [each for each in threading.enumerate() if each.name == "hearing"]
+
+
+def test_a_recogniser_that_fails_is_told_once_and_the_flight_goes_on_typed(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    flight = take_off(tmp_path)
+    try:
+        flown = WithEars(flight, Headset(), Fragile())
+        flight.until_due()
+        flight.live.press()
+        flown.until(lambda: flight.live.keyed)
+        flight.live.release()
+        flown.until(lambda: flight.live.hearing is None)
+        assert (
+            told(flight) == "The ears have failed (RuntimeError('the decoder has failed')). Type the calls."
+        )
+        for _ in range(2):
+            flies_on(flight)
+    finally:
+        flight.close()
+    assert "the decoder has failed" in capfd.readouterr().err, "the log has where"
+
+
 def test_a_clock_that_jumps_moves_neither_the_session_nor_its_order(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -153,11 +273,15 @@ def test_no_home_and_no_locale(tmp_path: Path) -> None:
     assert (folder / FILE_NAME).is_file()
 
 
-def test_a_read_only_data_folder_is_one_sentence(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("data", "home"), [(Path("/proc/patternvoice"), "/root"), (None, "/proc")], ids=["data folder", "home"]
+)
+def test_a_read_only_home_is_one_sentence(data: Path | None, home: str) -> None:
     """/proc takes no folder, not even of root."""
-    done = command(Path("/proc/patternvoice"), "logbook", "list")
-    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
-    assert "/proc/patternvoice" in done.stderr
+    for words in (("logbook", "list"), ("logbook", "export"), ("progress",)):
+        done = command(data, *words, HOME=home, XDG_DATA_HOME="", PATTERNVOICE_DATA=str(data or ""))
+        assert (done.returncode, done.stderr.count("\n")) == (2, 1), done.stderr
+        assert "/proc/" in done.stderr
 
 
 def test_a_corrupt_logbook_is_kept_a_new_one_begun_and_it_is_said(tmp_path: Path) -> None:

@@ -108,7 +108,7 @@ def test_the_shelf_of_drills_is_not_stopped_by_what_is_no_file(tmp_path: Path) -
 
 
 ROSTER = b'number,name\n7,Alder\n8,Birch\n9,"Ceder, C."\n'
-QUESTIONS = b"file,call,callsign,altitude\na.wav,gear_report,SABLE 21,2000\nb.wav,initial,SABLE 21,\n"
+QUESTIONS = b"file,call,callsign,altitude_ft\na.wav,gear_report,SABLE 21,2000\nb.wav,initial,SABLE 21,\n"
 SIGNS = [b",", b'"', b"\n", b"\r", b";", b"\0", b"\xff", b"=1+1", b"../../x", b"'"]
 
 

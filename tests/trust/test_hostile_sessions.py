@@ -1,6 +1,5 @@
 """Sessions from other machines: whatever is in the file, it is refused in a sentence, or all that reads it can."""
 
-import hashlib
 import io
 import json
 import zipfile
@@ -11,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.logbook.flown import fly_into
+from tests.trust.packing import exported_session, packed, shortened
 from tests.trust.spoiling import VALUES, examples, refused_or_read, spoilt_bytes, spoilt_value
 from trainer.debrief.debriefing import debrief
 from trainer.debrief.page import debrief_page
@@ -19,45 +18,24 @@ from trainer.errors import TrainerError
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.locations import VARIABLE
 from trainer.logbook.progress import progress
-from trainer.logbook.store import Logbook
 from trainer.school.classroom import Classroom, new_class
 from trainer.school.collecting import Collected, collect
 from trainer.school.counting import class_figures
 from trainer.school.roster import Student
-from trainer.school.session_file import MANIFEST, SESSION, read_session, write_session
+from trainer.school.session_file import MANIFEST, SESSION, read_session
 from trainer.school.sheets import sheet_files
-
-
-def packed(session: bytes, **changed: Any) -> bytes:
-    """A session file as another machine may write it, its checksum right."""
-    sums = {SESSION: hashlib.sha256(session).hexdigest()}
-    manifest = {"format": "patternvoice session", "version": 1, "sha256": sums, **changed}
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
-        pack.writestr(MANIFEST, json.dumps(manifest))
-        pack.writestr(SESSION, session)
-    return out.getvalue()
 
 
 @pytest.fixture(scope="session")
 def exported(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A session as `class hand-in` writes it."""
-    folder = tmp_path_factory.mktemp("exported")
-    with Logbook.open(folder) as logbook:
-        number = fly_into(logbook, wrong=("gear_report",))
-        (row,) = logbook.sessions("id = ?", (number,))
-        return write_session(logbook, row, folder, "7")
+    return exported_session(tmp_path_factory.mktemp("exported"))
 
 
 @pytest.fixture(scope="session")
 def short(exported: Path) -> dict[str, Any]:
     """What that file holds, cut to its first calls, so that it is spoilt where it matters."""
-    with zipfile.ZipFile(exported) as pack:
-        whole = json.loads(pack.read(SESSION))
-    spoken = [place for place, event in enumerate(whole["events"]) if event["event"] == "TraineeSpoke"]
-    kept = [*whole["events"][: spoken[1] + 2], whole["events"][-1]]
-    missed = {"event": "CallMissed", "at": kept[-1]["at"], "call": "initial", "consequence": ""}
-    return {**whole, "events": [*kept[:-1], missed, kept[-1]], "track": whole["track"][:3]}
+    return shortened(exported)
 
 
 @pytest.fixture

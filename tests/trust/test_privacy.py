@@ -1,24 +1,32 @@
-"""A flight opens no socket, what it keeps is for this user alone, and its logs name nobody."""
+"""A flight opens no socket, what it keeps is for this user alone, and its logs name nobody.
+
+`serve`, which does open one: `tests/commands/test_serving.py`.
+"""
 
 import os
+import pty
+import select
 import shutil
 import socket
 import stat
 import subprocess
 import sys
+import time
 from collections import deque
-from contextlib import ExitStack
+from collections.abc import Callable
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.screens.conftest import ToneSpeaker, WallClock
+from tests.test_boundaries import imported
 from trainer import compose
 from trainer.live.afterwards import export
 from trainer.live.start import How, keep_difficulty, open_flight, plan_of
 from trainer.logbook.locations import VARIABLE
-from trainer.logbook.store import Logbook
+from trainer.logbook.store import FILE_NAME, Logbook
 from trainer.settings import Settings, save_settings
 from voices.playback import SilentPlayer
 
@@ -95,16 +103,161 @@ def test_its_logs_are_for_this_user_alone_and_name_nobody(tmp_path: Path) -> Non
     assert "sable" not in with_log.read_text(encoding="utf-8", errors="replace").lower()
 
 
-def test_without_a_network_the_program_judges_as_ever() -> None:
-    """In a name space without any network, not even the machine's own."""
-    if (
-        shutil.which("unshare") is None
-        or subprocess.run(["unshare", "-n", "true"], capture_output=True).returncode
-    ):
-        pytest.skip("a network name space needs root")
+# -- whole processes: with a network at hand, and in a name space that has none, not even the machine's own ------
+
+ROOT = Path(__file__).parents[2]
+PROGRAM = [sys.executable, "-c", "from trainer.cli import main; main()"]
+ALONE = ["unshare", "-n"]
+PATIENCE_S = 120.0
+
+
+@pytest.fixture(params=["no network", "a network"])
+def prefix(request: pytest.FixtureRequest) -> list[str]:
+    if request.param == "a network":
+        return []
+    need_name_spaces()
+    return ALONE
+
+
+def need_name_spaces() -> None:
+    if shutil.which("unshare") is None:
+        pytest.skip("no unshare here (util-linux)")
+    if subprocess.run([*ALONE, "true"], capture_output=True).returncode:
+        pytest.skip("a network name space of one's own is not allowed here (root, CAP_SYS_ADMIN)")
+
+
+def environment(data: Path) -> dict[str, str]:
+    return os.environ | {VARIABLE: str(data), "PYTHONPATH": str(ROOT), "TERM": "xterm-256color"}
+
+
+def sockets(pid: int) -> tuple[set[str], set[str]]:
+    """Inodes of all sockets that the process holds, and of the local ones of its name space (proc(5))."""
+    held = set()
+    for descriptor in Path(f"/proc/{pid}/fd").iterdir():
+        with suppress(OSError):  # closed since
+            if (target := os.readlink(descriptor)).startswith("socket:["):
+                held.add(target[8:-1])
+    local = Path(f"/proc/{pid}/net/unix").read_text().splitlines()[1:]
+    return held, {line.split()[6] for line in local}
+
+
+class Flight:
+    """`fly --no-sound` in a pseudo terminal, its calls typed as they fall due in the logbook."""
+
+    def __init__(self, prefix: list[str], data: Path) -> None:
+        self.data = data
+        self.terminal, other_end = pty.openpty()
+        words = ["fly", "--no-sound", "--drill", "first_flight", "--pace", "quick"]
+        self.process = subprocess.Popen(
+            [*prefix, *PROGRAM, *words],
+            stdin=other_end,
+            stdout=other_end,
+            stderr=subprocess.PIPE,
+            env=environment(data),
+            cwd=ROOT,
+            start_new_session=True,
+        )
+        os.close(other_end)
+
+    def events(self, kind: str) -> list[dict[str, Any]]:
+        if not (self.data / FILE_NAME).exists():
+            return []
+        with Logbook.open(self.data, checked=False) as logbook:
+            found = logbook.events(1) if logbook.sessions() else []
+        return [event for event in found if event["event"] == kind]
+
+    def until(self, so: Callable[[], bool]) -> None:
+        """What it draws is read all the while, or it would stop."""
+        until = time.monotonic() + PATIENCE_S
+        while not so():
+            assert time.monotonic() < until, "it did not come"
+            if select.select([self.terminal], [], [], 0.1)[0]:
+                with suppress(OSError):  # Linux says EIO where the other end has closed
+                    os.read(self.terminal, 65536)
+
+    def say(self, words: str) -> None:
+        os.write(self.terminal, f"{words}\r".encode())
+
+    def leave(self) -> tuple[int, bytes]:
+        self.process.terminate()
+        self.until(lambda: self.process.poll() is not None)
+        assert self.process.stderr is not None
+        with self.process.stderr as errors:
+            said = errors.read()
+        os.close(self.terminal)
+        return self.process.returncode, said
+
+
+def test_a_flight_by_typed_line_needs_no_network_and_holds_no_socket_to_one(
+    prefix: list[str], tmp_path: Path
+) -> None:
+    flight = Flight(prefix, tmp_path / "data")
+    try:
+        flight.until(lambda: bool(flight.events("CallDue")))
+        flight.say(flight.events("CallDue")[0]["model_call"])
+        flight.until(lambda: bool(flight.events("TraineeSpoke")))
+        held, local = sockets(flight.process.pid)
+        assert held, "the loop's own pair, or nothing was looked at"
+        assert held <= local
+    finally:
+        status, said = flight.leave()
+    assert (status, said) == (0, b"")
+    (call,) = flight.events("TraineeSpoke")
+    assert (call["call"], call["accepted"]) == ("check_in", True)
+
+
+@pytest.mark.skipif("PATTERNVOICE_LONG" not in os.environ, reason="a minute: PATTERNVOICE_LONG=1 runs it")
+def test_the_demo_needs_no_network(tmp_path: Path) -> None:
+    need_name_spaces()
+    done = subprocess.run(
+        [*ALONE, *PROGRAM, "demo", "--out", str(tmp_path)],
+        capture_output=True,
+        text=True,
+        env=environment(tmp_path / "data"),
+        cwd=ROOT,
+        timeout=500,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    with Logbook.open(tmp_path / "data") as logbook:
+        (session,) = logbook.sessions()
+        calls = [event for event in logbook.events(session.id) if event["event"] == "TraineeSpoke"]
+    assert session.summary is not None
+    assert sum(call["accepted"] for call in calls) > len(calls) / 2 > 3
+
+
+def test_a_call_is_judged_without_a_network(tmp_path: Path) -> None:
+    need_name_spaces()
     words = ["assess", "--call", "initial", "--said", "sable two one three mile initial touch and go"]
-    program = [sys.executable, "-c", "from trainer.cli import main; main()", *words]
-    root = Path(__file__).parents[2]
-    alone = subprocess.run(["unshare", "-n", *program], capture_output=True, text=True, cwd=root, timeout=120)
-    assert alone.stderr == ""
-    assert alone.returncode == subprocess.run(program, capture_output=True, cwd=root, timeout=120).returncode
+    answers = [
+        subprocess.run(
+            [*before, *PROGRAM, *words], capture_output=True, text=True, env=environment(tmp_path), cwd=ROOT
+        )
+        for before in (ALONE, [])
+    ]
+    assert answers[0].stderr == ""
+    assert answers[0].stdout == answers[1].stdout
+    assert answers[0].returncode == answers[1].returncode
+
+
+def test_only_model_get_asks_for_a_network(tmp_path: Path) -> None:
+    """Without one it is the one command that says so."""
+    need_name_spaces()
+    done = subprocess.run(
+        [*ALONE, *PROGRAM, "model", "get"],
+        capture_output=True,
+        text=True,
+        env=environment(tmp_path / "data"),
+        cwd=ROOT,
+        timeout=PATIENCE_S,
+    )
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1), done.stderr
+    importers = {
+        path.relative_to(ROOT).as_posix()
+        for package in ("trainer", "voices", "phraseology", "drills")
+        for path in (ROOT / package).rglob("*.py")
+        if imported(path) & {"urllib.request", "http.client", "requests", "aiohttp", "httpx", "socket"}
+    }
+    assert importers <= MAY_NAME_A_NETWORK
+
+
+MAY_NAME_A_NETWORK = {"trainer/ears/fetch.py", "trainer/commands/serving_app.py", "trainer/commands/serve.py"}

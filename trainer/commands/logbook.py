@@ -9,6 +9,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Literal
 
+from phraseology.calls import CALLS, SHORT_NAMES
+from phraseology.replies import REPLIES
+from phraseology.suggesting import near
 from trainer import compose
 from trainer.debrief.account import shown
 from trainer.debrief.debriefing import call_title, debrief, session_row
@@ -20,8 +23,10 @@ from trainer.logbook.locations import data_folder
 from trainer.logbook.progress import Progress, progress
 from trainer.logbook.store import Logbook
 from trainer.paper import write_page
+from trainer.school.cells import cell
 
 Say = Callable[[str], None]
+MOST_MEANT = 3
 WEAKEST = 8
 """So many elements are named in the account of the progress."""
 
@@ -37,12 +42,23 @@ def open_to_read() -> Logbook:
 def which(
     sessions: Iterable[int], since: str | None, until: str | None, drill: str | None, call: str | None
 ) -> Which:
-    """The choice; TrainerError for a date that is none."""
+    """The choice; TrainerError for a date that is none, and for a call that is none."""
     for day in (since, until):
         if day is not None:
             _date(day)
-    name = call.strip().lower().replace(" ", "_").replace("-", "_") if call else None
-    return Which(tuple(sessions), since, until, drill, name.removeprefix(ANSWER) if name else None)
+    return Which(tuple(sessions), since, until, drill, _call(call) if call is not None else None)
+
+
+def _call(written: str) -> str:
+    """The catalogue's name of a call or a reply."""
+    name = written.strip().lower().removeprefix(ANSWER).strip().replace(" ", "_").replace("-", "_")
+    name = SHORT_NAMES.get(name, name)
+    if name in CALLS or name in REPLIES:
+        return name
+    likely = near(name, [*CALLS, *REPLIES, *SHORT_NAMES], MOST_MEANT)
+    meant = " or ".join(f'"{each}"' for each in likely)
+    remedy = f"did you mean {meant}?" if likely else f"write one of: {', '.join([*CALLS, *REPLIES])}"
+    raise TrainerError(f'there is no call or reply "{written}"', remedy)
 
 
 def _date(written: str) -> None:
@@ -60,7 +76,7 @@ def list_sessions(chosen: Which, *, as_json: bool) -> int:
         print(json.dumps([asdict(line) for line in lines], ensure_ascii=False, indent=2))
         return 0
     for line in lines:
-        print(_line(line))
+        _say(_line(line))
     print(f"{len(lines)} session{'' if len(lines) == 1 else 's'}")
     return 0
 
@@ -71,13 +87,13 @@ def _line(line: SessionLine) -> str:
     recorded = ", recorded" if line.recorded else ""
     return (
         f"{line.id:>5}  {line.started[:16].replace('T', ' ')}  {score}  {line.accepted:>3} of {line.calls:<3}"
-        f"  {_plain(line.title)}, {_plain(line.callsign)}{recorded}{ended}"
+        f"  {line.title}, {line.callsign}{recorded}{ended}"
     )
 
 
-def _plain(text: str) -> str:
-    """Without what a terminal would obey."""
-    return "".join(character if character.isprintable() else "?" for character in text)
+def _say(line: str) -> None:
+    """Print it without what a terminal would obey: a session may come from elsewhere."""
+    print("".join(character if character.isprintable() else "?" for character in line))
 
 
 def show_session(number: int | None, *, as_json: bool) -> int:
@@ -87,14 +103,14 @@ def show_session(number: int | None, *, as_json: bool) -> int:
             print(json.dumps(_whole(logbook, session_row(logbook, number).id), ensure_ascii=False, indent=2))
             return 0
         account = debrief(logbook, number)
-    print(f"Session {account.session}, {account.started[:16].replace('T', ' ')}: {_plain(account.title)}")
-    print(f"{account.score:.0f} of 100, {account.accepted} of {len(account.calls)} calls accepted")
+    _say(f"Session {account.session}, {account.started[:16].replace('T', ' ')}: {account.title}")
+    _say(f"{account.score:.0f} of 100, {account.accepted} of {len(account.calls)} calls accepted")
     for call in account.calls:
-        print(f"{call.number:>3}  {clock(call.at):>5}  {call.title}: {call.outcome}, {call.score}")
+        _say(f"{call.number:>3}  {clock(call.at):>5}  {call.title}: {call.outcome}, {call.score}")
         if call.heard:
-            print(f"            {call.heard}")
+            _say(f"            {call.heard}")
         for mark in call.faults:
-            print(f"       {mark.sign} {mark.element}: {mark.rule} ({mark.source})")
+            _say(f"       {mark.sign} {mark.element}: {mark.rule} ({mark.source})")
     return 0
 
 
@@ -133,13 +149,8 @@ def _calls_as_csv(logbook: Logbook, numbers: list[int]) -> str:
         " FROM calls JOIN sessions ON sessions.id = session ORDER BY calls.id"
     ):
         if row[0] in kept:
-            writer.writerow([_cell(value) for value in row])
+            writer.writerow([cell(value) for value in row])
     return paper.getvalue()
-
-
-def _cell(value: Any) -> Any:
-    """A text that a spreadsheet would take for a formula gets a mark before it (OWASP, CSV injection)."""
-    return f"'{value}" if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
 
 
 def delete_sessions(
@@ -179,7 +190,8 @@ def show_progress(*, as_json: bool) -> int:
     if as_json:
         print(json.dumps(found.as_json(), ensure_ascii=False, indent=2))
     else:
-        print("\n".join(progress_lines(found)))
+        for line in progress_lines(found):
+            _say(line)
     return 0
 
 

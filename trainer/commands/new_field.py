@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from drills.check import examine
+from drills.check import Examined, examine
 from drills.errors import DrillError, Finding, Severity
 from drills.loader import Document, parse
 from trainer.airports import Airport, Variation, as_bearing, find_airport, has_coordinates, variation
@@ -56,17 +56,18 @@ def new_field(out: Path | None, options: FieldOptions, ask: Ask, say: Callable[[
 
     `out` None: named after the field, here. Warnings are said, and the file is written all the same.
     """
+    _refuse_what_is_wrong_alone(options)
     place = _place(options, ask, say) if options.airport else None
     if place is not None:
         options = place.fill_in(options)
-    given: _Answers = {name: value for name in QUESTIONS if (value := getattr(options, name))}
+    given = _given(options)
     answers = dict(given)
     for name in QUESTIONS:
         if name not in answers:
             answers[name] = _asked(name, ask, say, place)
     while True:
         text = field_text(answers, options, place)
-        findings = _findings(text)
+        findings = _findings(text, complete)
         errors = [finding for finding in findings if finding[1].severity is Severity.ERROR]
         if not errors:
             break
@@ -85,6 +86,45 @@ def new_field(out: Path | None, options: FieldOptions, ask: Ask, say: Callable[[
     except FileExistsError:
         raise TrainerError(f"{path} is there already", "name another file with --out") from None
     return path
+
+
+def _given(options: FieldOptions) -> _Answers:
+    return {name: value for name in QUESTIONS if (value := getattr(options, name))}
+
+
+def _refuse_what_is_wrong_alone(options: FieldOptions) -> None:
+    """Before anything is asked: TrainerError for an option that no answer could put right."""
+    given = _given(options)
+    points = tuple(point for point in options.point if not has_coordinates(point))
+    text = field_text({**_stand_ins(given), **given, "point": points or ("QUARRY 270 8",)}, options)
+    for question, finding in _findings(text, lambda found: found):
+        if finding.severity is Severity.ERROR and (question is None or question in given):
+            raise TrainerError(finding.message, finding.remedy)
+
+
+def _stand_ins(given: _Answers) -> _Answers:
+    """Answers that go with what is given, for the questions that are not answered yet."""
+    heading = str(given.get("heading", "310"))
+    runway = "31"
+    if heading.isdecimal():
+        runway = f"{round(int(heading) / 10) % 36 or 36:02d}"
+    kinds = ("elevation", "conventional_altitude", "pattern_altitude", "breakout_altitude")
+    feet = {name: int(value) for name in kinds if (value := str(given.get(name, ""))).isdecimal()}
+    top = feet.get("breakout_altitude")
+    floor = max(feet.get("elevation", 0), feet.get("conventional_altitude", 0))
+    pattern = feet.get("pattern_altitude") or ((floor + top) // 2 if top and top > floor else floor + 1500)
+    ground = min(feet.get("conventional_altitude", pattern), pattern) - 1000
+    return {
+        "name": "Corbel Field",
+        "runway": runway,
+        "heading": "",
+        "length": "9000",
+        "side": "left",
+        "elevation": str(ground),
+        "pattern_altitude": str(pattern),
+        "conventional_altitude": str((feet.get("elevation", ground) + pattern) // 2),
+        "breakout_altitude": str(pattern + 1000),
+    }
 
 
 @dataclass(frozen=True)
@@ -165,13 +205,13 @@ def _asked(
         raise TrainerError(f"{what}: no answer", f"answer, or give {option}") from None
 
 
-def _findings(text: str) -> list[tuple[str | None, Finding]]:
-    """What is wrong with the text, each with the question it comes from; None: from none."""
+def _findings(text: str, more: Callable[[Examined], Examined]) -> list[tuple[str | None, Finding]]:
+    """What is wrong with the text, each with its question (None: from none). `more` looks further."""
     try:
         document = parse(text.encode(), "the field")
     except DrillError as error:
         return [(None, error.finding)]
-    return [(_question_at(finding, document), finding) for finding in complete(examine(document)).findings]
+    return [(_question_at(finding, document), finding) for finding in more(examine(document)).findings]
 
 
 def _question_at(finding: Finding, document: Document) -> str | None:

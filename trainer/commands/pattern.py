@@ -54,15 +54,18 @@ def _profile(aircraft: str) -> Profile:
 
 def sizes_table(found: PatternFigures) -> Table:
     """The pattern's distances, heights and times."""
-    wind = "calm"
+    winds = [("wind", "calm")]
     if found.wind_kt:
         along = f"{abs(found.headwind_kt):.0f} kt {'head' if found.headwind_kt >= 0 else 'tail'}wind"
         hand = "right" if found.crosswind_from_right_kt >= 0 else "left"
         across = f"{abs(found.crosswind_from_right_kt):.0f} kt from the {hand}"
-        wind = f"{found.wind_from_deg:03.0f}/{found.wind_kt:.0f}: {along}, {across}, on initial"
+        winds = [
+            ("wind", f"{found.wind_from_deg:03.0f}/{found.wind_kt:.0f}"),
+            ("on initial", f"{along}, {across}"),
+        ]
     grid = Table.grid(padding=(0, 2, 0, 0))
     rows = (
-        ("wind", wind),
+        *winds,
         ("true airspeed on initial", f"{found.initial_true_kt:.0f} kt"),
         ("initial report to threshold", f"{found.report_to_threshold_s:.0f} s"),
         ("break zone", f"the first {found.break_zone_ft:.0f} ft of the runway"),

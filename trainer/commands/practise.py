@@ -26,7 +26,7 @@ def practise(
     if only_show:
         return 0
     drill = practice.drill
-    return fly_plan(SessionPlan.of_drill(drill, load_field(field), seed=how.seed), how)
+    return fly_plan(SessionPlan.of_drill(drill, load_field(field), seed=how.seed), how, "practise")
 
 
 def make_practice(field: str, callsign: str | None, now: datetime) -> Practice:

@@ -46,7 +46,7 @@ def _fault(error: CycloptsError, chain: tuple[str, ...]) -> str:
 
 def _no_command(error: CycloptsError, word: str) -> str:
     """Needs the commands beside it only to say which was meant."""
-    from drills.errors import nearest
+    from phraseology.suggesting import nearest
 
     names = [name for name in error.app or () if not name.startswith("-")] if error.app else []
     likely = nearest(word, names)

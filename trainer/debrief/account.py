@@ -180,6 +180,12 @@ def verdict_word(assessment: Assessment) -> str:
 
 def assessment_lines(assessment: Assessment) -> list[str]:
     """The whole judgement of one call, with the rule and source of each deduction and the model call."""
+    if assessment.nothing_heard:
+        return [
+            f"{assessment.title}: not heard, {assessment.score} of 100",
+            "  Nothing was heard, and a call is due: say it.",
+            f"  model  {assessment.model_call}",
+        ]
     lines = [f"{assessment.title}: {verdict_word(assessment)}, {assessment.score} of 100"]
     lines.append(f"  heard  {assessment.heard or '(nothing)'}")
     for judged in assessment.elements:

@@ -5,6 +5,7 @@ Each call of the trainee stands with what the tower had said, what it said to th
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from phraseology.assess import Verdict
@@ -23,7 +24,21 @@ MOST_ADVICE = 3
 _WORDS_S, _KEY_S = 0.35, 0.4
 """About 170 words a minute and the key (our own choice), where the length was not recorded."""
 
+MISSED_COST = 100
+"""Points of a call that was not made: all of it."""
+NOT_MADE = ""
+
 Event = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Weakness:
+    """An element (or `NOT_MADE`) of the call of this title, how often it was wrong, and what that cost."""
+
+    title: str
+    element: str
+    times: int
+    points: int
 
 
 def call_title(name: str) -> str:
@@ -217,21 +232,27 @@ def _better(mark: Mark) -> str:
 
 def work_on(calls: Iterable[CallAccount]) -> tuple[str, ...]:
     """What cost most over the session, most first, at most `MOST_ADVICE` lines."""
-    cost: Counter[tuple[str, str]] = Counter()
-    times: Counter[tuple[str, str]] = Counter()
+    faults: list[tuple[str, str, int]] = []
     for call in calls:
         if call.outcome == "missed":
-            cost[call.title, ""] += 100
-            times[call.title, ""] += 1
-        for mark in call.marks:
-            if _costs(mark):
-                cost[call.title, mark.element] += COST[mark.severity]
-                times[call.title, mark.element] += 1
+            faults.append((call.title, NOT_MADE, MISSED_COST))
+        faults += [(call.title, mark.element, COST[mark.severity]) for mark in call.marks if _costs(mark)]
     return tuple(
-        f"{title}: {element or 'not made'} ({_times(times[title, element])}, {points} points)"
-        for (title, element), points in cost.most_common(MOST_ADVICE)
-        if points
+        f"{weak.title}: {weak.element or 'not made'} ({_times(weak.times)}, {weak.points} points)"
+        for weak in dearest(faults)
     )
+
+
+def dearest(faults: Iterable[tuple[str, str, int]]) -> list[Weakness]:
+    """Title of a call, element (or `NOT_MADE`) and points of each fault; what cost most, most first, at most
+    `MOST_ADVICE`."""
+    cost: Counter[tuple[str, str]] = Counter()
+    times: Counter[tuple[str, str]] = Counter()
+    for title, element, points in faults:
+        cost[title, element] += points
+        times[title, element] += 1
+    most = cost.most_common(MOST_ADVICE)
+    return [Weakness(*what, times[what], points) for what, points in most if points]
 
 
 def _times(count: int) -> str:

@@ -23,7 +23,7 @@ TONES: dict[Outcome, str] = {
 
 _WIDE, _MARGIN, _MOST_HIGH, _LEAST_HIGH = 720.0, 36.0, 620.0, 200.0
 _STRIP_S, _ROW, _LEFT = 600.0, 22.0, 66.0
-_APART = 19.0
+_APART = 21.0
 
 
 def plan_view(account: SessionAccount) -> Markup | None:
@@ -213,10 +213,20 @@ def _strip(
         [(each.at, each.number) for each in said if each.number is not None]
         + [(call.at, call.number) for call in missed]
     )
-    beyond = _LEFT
-    for at, number in own:
-        x = max(beyond, _LEFT + (at - begin) * per_s)
-        beyond = x + _APART
-        spot = (min(x, _WIDE - 12.0), top + 12.0)
+    places = _apart([_LEFT + (at - begin) * per_s for at, _ in own])
+    for x, (_, number) in zip(places, own, strict=True):
+        spot = (x, top + 12.0)
         yield f'<a href="#call-{number}">{_sign(calls[number].outcome, spot)}'
         yield text(spot, str(number), class_="number") + "</a>"
+
+
+def _apart(places: list[float]) -> list[float]:
+    """The places, in order, moved right until no number lies on another, and back from the edge again."""
+    beyond, edge = _LEFT, _WIDE - 12.0
+    for index, x in enumerate(places):
+        places[index] = max(beyond, x)
+        beyond = places[index] + _APART
+    for index in reversed(range(len(places))):
+        places[index] = min(places[index], edge)
+        edge = places[index] - _APART
+    return places

@@ -7,6 +7,7 @@ from trainer.errors import KNOWN_ERRORS
 from trainer.live.session import LiveSession
 from trainer.logbook.locations import data_folder, private_folder
 from trainer.logbook.progress import Progress, progress
+from trainer.logbook.store import Logbook
 
 MOST_DUE = 4
 PAGES = "debriefs"
@@ -21,12 +22,11 @@ class LookBack:
     due: tuple[str, ...]
 
 
-def look_back(live: LiveSession, now: datetime) -> LookBack | str:
-    """This session and all before it; a sentence where the logbook does not give it."""
+def look_back(logbook: Logbook | None, now: datetime) -> LookBack | str:
+    """All sessions in it; a sentence where the logbook, None too, does not give them."""
     from trainer.practice.choosing import NEW_NEED, choose  # late: fsrs takes a while to load
     from trainer.practice.memory import history, memories
 
-    logbook = live.book.logbook
     if logbook is None:
         return "There is no logbook of this session."
     try:

@@ -14,10 +14,11 @@ from phraseology.errors import PhraseologyError
 from phraseology.standards import STANDARDS
 from trainer.pattern.profiles import PROFILES
 from trainer.session.difficulty import LEVELS
-from trainer.settings import Choice
+from trainer.settings import Choice, Recordings
 
 FREE_FLIGHT = "free flight"
 Content = TypeVar("Content", Drill, Field)
+Value = TypeVar("Value")
 _PACES = {
     None: "as the drill has it",
     "real": "real time",
@@ -28,6 +29,11 @@ _EARS = {
     "spoken": "by voice",
     "typed": "typed, the tower is heard",
     "silent": "typed, without sound",
+}
+_RECORDINGS: dict[Recordings, str] = {
+    "off": "no sound is kept",
+    "flac": "kept for the debrief, as FLAC",
+    "wav": "kept for the debrief, as WAV",
 }
 
 
@@ -42,10 +48,14 @@ class Row:
 
 
 class Choosing:
-    """The choice as it stands. `level`: of difficulty, where the last free flight ended."""
+    """The choice as it stands. `level`: of difficulty, where the last free flight ended.
 
-    def __init__(self, last: Choice, level: float) -> None:
+    `recordings` holds for every flight from now on, so it is no part of `Choice`.
+    """
+
+    def __init__(self, last: Choice, level: float, recordings: Recordings = "off") -> None:
         self.choice = last
+        self.recordings = recordings
         self.difficulty: str | None = None
         self._level = level
 
@@ -81,6 +91,8 @@ class Choosing:
         if self.difficulty is not None:
             level = f"{self.difficulty}, {LEVELS[self.difficulty]:g} of 100"
         pace = chosen.pace if fixed or chosen.pace else "real"
+        silent = chosen.ears == "silent"
+        kept: Recordings = "off" if silent else self.recordings
         return [
             Row("drill", "Fly", drill.drill if drill else chosen.drill or FREE_FLIGHT),
             Row("field", "Field", field.field if field else chosen.field, fixed),
@@ -89,6 +101,7 @@ class Choosing:
             Row("difficulty", "Difficulty", "as the drill has it" if fixed else level, fixed),
             Row("pace", "Pace", _PACES[pace]),
             Row("ears", "Calls", _EARS[chosen.ears]),
+            Row("recordings", "Recordings", _RECORDINGS[kept], silent),
         ]
 
     def step(self, name: str, by: int) -> None:
@@ -97,6 +110,9 @@ class Choosing:
             return
         if name == "difficulty":
             self.difficulty = _after([None, *LEVELS], self.difficulty, by)
+            return
+        if name == "recordings":
+            self.recordings = _after([*_RECORDINGS], self.recordings, by)
             return
         values: dict[str, list[str | None]] = {
             "drill": [None, *_with_own(drill_names(), self.choice.drill)],
@@ -108,12 +124,16 @@ class Choosing:
         }
         self.take(name, _after(values[name], getattr(self.choice, name), by))
 
+    def goes_on_at(self, level: float) -> None:
+        """The free flight before ended at this difficulty, and the next one begins there."""
+        self.difficulty, self._level = None, level
+
     def take(self, name: str, value: str | None) -> None:
         """Choose this value of `Choice`."""
         self.choice = Choice.model_validate({**self.choice.model_dump(), name: value})
 
 
-def _after(values: list[str | None], value: str | None, by: int) -> str | None:
+def _after(values: list[Value], value: Value, by: int) -> Value:
     here = values.index(value) if value in values else 0
     return values[(here + by) % len(values)]
 

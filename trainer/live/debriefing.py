@@ -1,17 +1,14 @@
 """What comes out of a flight's calls: the best, the worst, and what to practise next."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from phraseology.assess import COST, Verdict
 from trainer.debrief.account import shown
-from trainer.debrief.debriefing import call_title
+from trainer.debrief.debriefing import MISSED_COST, NOT_MADE, Weakness, call_title, dearest
 from trainer.session.events import CallMissed, TraineeSpoke
 
 Call = TraineeSpoke | CallMissed
-MISSED_COST = 100
-TO_PRACTISE = 3
 
 
 @dataclass(frozen=True)
@@ -40,28 +37,22 @@ def debriefing(calls: Sequence[Call]) -> Debriefing:
     """Of a whole flight."""
     scores = [score_of(call) for call in calls]
     alike = len(set(scores)) < 2
-    costs: Counter[str] = Counter()
-    times: Counter[str] = Counter()
-    for call in calls:
-        for what, cost in _costs(call):
-            costs[what] += cost
-            times[what] += 1
-    practise = tuple(
-        what + (f", {times[what]} times" if times[what] > 1 else "")
-        for what, cost in costs.most_common(TO_PRACTISE)
-        if cost
-    )
     return Debriefing(
         best=None if alike else scores.index(max(scores)),
         worst=None if alike else scores.index(min(scores)),
-        practise=practise,
+        practise=tuple(map(_in_words, dearest(fault for call in calls for fault in _faults(call)))),
     )
 
 
-def _costs(call: Call) -> list[tuple[str, int]]:
-    """What each fault of a call cost."""
-    name = title_of(call).lower()
+def _faults(call: Call) -> list[tuple[str, str, int]]:
+    """Each with its points, as `dearest` takes them."""
+    title = title_of(call)
     if isinstance(call, CallMissed):
-        return [(f"making the {name}", MISSED_COST)]
+        return [(title, NOT_MADE, MISSED_COST)]
     faults = (fault for fault in call.assessment.faults if fault.verdict is not Verdict.UNSURE)
-    return [(f"{shown(fault.element)} in the {name}", COST[fault.severity]) for fault in faults]
+    return [(title, shown(fault.element), COST[fault.severity]) for fault in faults]
+
+
+def _in_words(weak: Weakness) -> str:
+    what = "making" if weak.element == NOT_MADE else f"{weak.element} in"
+    return f"{what} the {weak.title.lower()}" + (f", {weak.times} times" if weak.times > 1 else "")

@@ -15,9 +15,12 @@ from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.live.book import FlightBook
 from trainer.live.commanding import open_commands
 from trainer.live.hearing import (
+    BACK,
     EarsEvent,
     EarsLost,
     Hearing,
+    MicrophoneBack,
+    MicrophoneGone,
     MicrophoneTrouble,
     PartialWords,
     TraineeKeyed,
@@ -75,6 +78,7 @@ class LiveSession:
         self.notices = notices
         self.no_microphone = no_microphone
         self.hearing: Hearing | None = None
+        self._away: Hearing | None = None
         self.calls: list[TraineeSpoke | CallMissed] = []
         self.voice_of: dict[int, Block] = {}
         """The sound of a call, by its place in `calls`, where it was spoken."""
@@ -196,12 +200,24 @@ class LiveSession:
                 self.thinking, self.partial = False, ""
             case MicrophoneTrouble(sentences):
                 self.notices.extend(sentences)
+            case MicrophoneGone(reason):
+                self._away = self.hearing
+                return self._deaf(reason, f"{reason}. Type the calls; it is heard again when it is back.")
+            case MicrophoneBack():
+                self.no_microphone, self.hearing, self._away = None, self._away, None
+                self.notices.append(BACK)
             case EarsLost(reason):
-                self.no_microphone, self.hearing = reason, None
-                self.notices.append(f"{reason} Type the calls.")
-                if self.keyed:
-                    return self._said(Heard())
+                return self._deaf(reason, f"{reason} Type the calls.")
         return []
+
+    def _deaf(self, reason: str, notice: str) -> list[Event]:
+        """What was being said is not marked down: the tower asks again."""
+        self.no_microphone, self.hearing, self.key_down = reason, None, False
+        self.notices.append(notice)
+        asks_again = self.keyed and not self.paused
+        self.keyed = self.thinking = False
+        self.partial = ""
+        return self._said(Heard()) if asks_again else []
 
     def typed(self, text: str) -> list[Event]:
         """A line was typed: said now, or as soon as the air is free."""
@@ -274,8 +290,9 @@ class LiveSession:
     def close(self) -> None:
         """Leave, and let go of microphone, player and recording."""
         self.leave()
-        if self.hearing is not None:
-            self.hearing.stop()
+        for hearing in (self.hearing, self._away):
+            if hearing is not None:
+                hearing.stop()
         self.sounds.close()
         self.book.close()
 

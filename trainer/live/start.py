@@ -1,6 +1,5 @@
 """The `fly` command and what the start screen flies: builds all, runs the screen, gives the account."""
 
-import os
 import sys
 from collections import deque
 from collections.abc import Callable
@@ -20,7 +19,7 @@ from trainer.live.book import open_book
 from trainer.live.hearing import EarsEvent, Hearing
 from trainer.live.session import LiveSession
 from trainer.live.sounds import FrequencySound
-from trainer.live.terminal import library_noise_to
+from trainer.live.terminal import library_noise_to, needs_a_terminal
 from trainer.logbook.locations import data_folder
 from trainer.logbook.store import Logbook
 from trainer.pattern.geometry import Geometry
@@ -119,9 +118,12 @@ def fly(
     return fly_plan(plan, How(pace or drill_pace, seed, model, sound, typed, radio, headphones))
 
 
-def fly_plan(plan: SessionPlan, how: How) -> int:
-    """Fly this plan on this terminal. Returns the exit status; known errors as in `fly`."""
-    needs_a_terminal("fly")
+def fly_plan(plan: SessionPlan, how: How, command: str = "fly") -> int:
+    """Fly this plan on this terminal. Returns the exit status; known errors as in `fly`.
+
+    `command`: what the user typed, for a sentence about it.
+    """
+    needs_a_terminal(command)
     if how.sound and sys.stdin.isatty():
         if not how.typed:
             _open_microphone()  # nobody is asked about a flight that cannot be
@@ -137,14 +139,6 @@ def fly_plan(plan: SessionPlan, how: How) -> int:
     keep_difficulty(opened.live)
     print(closing_account(opened.live))
     return status
-
-
-def needs_a_terminal(command: str) -> None:
-    """TrainerError where there is none to draw on; a browser that `serve` draws in is one."""
-    if "TEXTUAL_DRIVER" not in os.environ and not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise TrainerError(
-            f"{command} needs a terminal to draw on", "start it in one, without redirecting it"
-        )
 
 
 def _run(opened: Opened) -> int:

@@ -1,10 +1,20 @@
-"""Keeping the terminal clean while a screen is drawn on it."""
+"""Whether there is a terminal to draw on, and keeping it clean while a screen is drawn on it."""
 
 import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+
+from trainer.errors import TrainerError
+
+
+def needs_a_terminal(command: str) -> None:
+    """TrainerError where there is none to draw on; a browser that `serve` draws in is one."""
+    if "TEXTUAL_DRIVER" not in os.environ and not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise TrainerError(
+            f"{command} needs a terminal to draw on", "start it in one, without redirecting it"
+        )
 
 
 @contextmanager

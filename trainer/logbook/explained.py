@@ -47,7 +47,7 @@ def explained(path: Path, session_id: int | None = None) -> Iterator[None]:
             raise no_session(session_id) from error
         cause, remedy = _CAUSES.get(_code(error), (f"SQLite says: {error}", "name another folder"))
         raise LogbookError(f"the logbook {path} cannot be used: {cause}", remedy) from error
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (json.JSONDecodeError, OverflowError, RecursionError, UnicodeError) as error:
         raise LogbookError(
             f"the logbook {path} holds a row that is not as patternvoice writes it ({error})",
             "move the file away to start a new one",

@@ -5,11 +5,14 @@ Used when an event is written and when an old logbook is brought up to date, so 
 
 import json
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from phraseology.replies import REPLIES
+from trainer.logbook.errors import LogbookError
+
+_Read = TypeVar("_Read")
 
 ANSWER = "answer_to_"
 THE_CALL = "call"
@@ -85,6 +88,17 @@ class CallIndex:
         return (self._last if follows else ""), reply
 
 
+def kept(text: str, read: Callable[[Any], _Read]) -> _Read:
+    """What `read` makes of a row's JSON; LogbookError where it is not as patternvoice writes it."""
+    try:
+        return read(json.loads(text))
+    except (AttributeError, KeyError, TypeError, ValueError, RecursionError) as error:
+        raise LogbookError(
+            f"the logbook holds a row that is not as patternvoice writes it ({error})",
+            "move its file away to start a new one",
+        ) from error
+
+
 def is_timed(meta: Mapping[str, Any]) -> bool:
     """At the patient pace time stands still until the trainee speaks: how quick he was is not known."""
     return bool(meta.get("pace", "patient") != "patient")
@@ -118,12 +132,12 @@ def insert(connection: sqlite3.Connection, session: int, event_id: int, at: floa
 def index_all(connection: sqlite3.Connection) -> None:
     """Fill the tables from the events that there are."""
     for session, meta in connection.execute("SELECT id, meta FROM sessions ORDER BY id").fetchall():
-        index = CallIndex(timed=is_timed(json.loads(meta)))
+        index = CallIndex(timed=kept(meta, is_timed))
         for event_id, at, body in connection.execute(
             "SELECT id, at, body FROM events WHERE session = ? AND event IN ('TraineeSpoke', 'CallMissed')"
             " ORDER BY id",
             (session,),
         ).fetchall():
-            row = index.row(json.loads(body))
+            row = kept(body, index.row)
             if row is not None:
                 insert(connection, session, event_id, at, row)

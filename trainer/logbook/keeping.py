@@ -10,7 +10,7 @@ from trainer.logbook.errors import LogbookError
 from trainer.logbook.recordings import FOLDER
 from trainer.logbook.store import FILE_NAME, Logbook, SessionRow
 
-_TITLE = "coalesce(json_extract(meta, '$.title'), json_extract(meta, '$.demo'), '')"
+_TITLE = "CAST(coalesce(json_extract(meta, '$.title'), json_extract(meta, '$.demo'), '') AS TEXT)"
 
 
 @dataclass(frozen=True)
@@ -72,8 +72,9 @@ def find(logbook: Logbook, which: Which) -> list[SessionLine]:
     """The sessions, newest first; a demo is one too."""
     where, values = which.sql()
     rows = logbook.rows(
-        f"SELECT id, started, {_TITLE}, coalesce(json_extract(meta, '$.field'), ''),"
-        " coalesce(json_extract(meta, '$.callsign'), ''), count(call_score), coalesce(sum(call_accepted), 0),"
+        f"SELECT id, started, {_TITLE}, CAST(coalesce(json_extract(meta, '$.field'), '') AS TEXT),"
+        " CAST(coalesce(json_extract(meta, '$.callsign'), '') AS TEXT),"
+        " count(call_score), coalesce(sum(call_accepted), 0),"
         " avg(call_score), summary IS NOT NULL, recording IS NOT NULL FROM (SELECT sessions.*,"
         " calls.score AS call_score, calls.accepted AS call_accepted"
         f" FROM sessions LEFT JOIN calls ON calls.session = sessions.id WHERE {where})"

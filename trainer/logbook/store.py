@@ -1,6 +1,7 @@
 """The logbook in SQLite: an event that was written is on the disk before `write` returns."""
 
 import json
+import os
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -9,17 +10,19 @@ from pathlib import Path
 from typing import Any
 
 from trainer.logbook.explained import explained, no_session
-from trainer.logbook.indexing import CallIndex, insert, is_timed
+from trainer.logbook.indexing import CallIndex, insert, is_timed, kept
 from trainer.logbook.opening import open_or_move_aside
 
 FILE_NAME = "logbook.sqlite3"
+RECORDINGS = (".wav", ".flac")
+"""How a recording's name ends."""
 
 
 @dataclass(frozen=True)
 class SessionRow:
     """One session. `summary` is None if it did not end in order; `events` is how many were written.
 
-    `recording` is a file name beside the logbook, or a whole path.
+    `recording` is a file name from the logbook's folder on.
     """
 
     id: int
@@ -104,9 +107,9 @@ class Logbook:
             meta = self.rows("SELECT meta FROM sessions WHERE id = ?", (session_id,))
             if not meta:
                 raise no_session(session_id)
-            index = CallIndex(timed=is_timed(json.loads(meta[0][0])))
-            for event in self.events(session_id):
-                index.row(event)
+            index = CallIndex(timed=kept(meta[0][0], is_timed))
+            for (body,) in self.rows("SELECT body FROM events WHERE session = ? ORDER BY id", (session_id,)):
+                kept(body, index.row)
             self._indices[session_id] = index
         return self._indices[session_id]
 
@@ -199,9 +202,15 @@ class Logbook:
         return [Clip(*row) for row in rows]
 
     def recording_path(self, row: SessionRow) -> Path | None:
-        """The recording of this session, if there is one and its file is there."""
-        path = self.path.parent / row.recording if row.recording else None
-        return path if path is not None and path.is_file() else None
+        """The recording of this session, if there is one and its file is there.
+
+        None too where the row names anything but a sound of the logbook's own folder: a logbook may come from
+        elsewhere, and what it calls a recording is deleted with its session.
+        """
+        folder = os.path.abspath(self.path.parent)
+        path = Path(os.path.abspath(os.path.join(folder, row.recording or "")))
+        ours = path.suffix.lower() in RECORDINGS and path.is_relative_to(folder)
+        return path if ours and path.is_file() else None
 
     # -- the whole --------------------------------------------------------------------------------
 

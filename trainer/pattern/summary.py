@@ -5,6 +5,7 @@ by the outside, and its paths are read off.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import Any
@@ -128,8 +129,17 @@ def _report_to_threshold_s(plan: PatternPlan, profile: Profile) -> float:
 
 def _legs(plan: PatternPlan, profile: Profile) -> tuple[LegFigures, ...]:
     """The first of each leg in the order flown; of the departure leg also the one that ends crosswind."""
-    flight = Flight(plan, profile, start=Leg.INITIAL, at=0.0)
     flown: list[LegFigures] = []
+    for leg, path in round_trip(plan, profile):
+        again = leg is Leg.DEPARTURE and any(each.leg is Leg.CLOSED_PULL_UP for each in flown)
+        if again or all(each.leg is not leg for each in flown):
+            flown.append(_figures_of(leg, path))
+    return tuple(flown)
+
+
+def round_trip(plan: PatternPlan, profile: Profile) -> Iterator[tuple[Leg, Path]]:
+    """Every leg as flown: from initial once round by closed, then by the outside, to the 45 to initial."""
+    flight = Flight(plan, profile, start=Leg.INITIAL, at=0.0)
     closed = False
     for _ in range(_ROUNDS):
         if flight.leg is Leg.INITIAL:
@@ -139,13 +149,10 @@ def _legs(plan: PatternPlan, profile: Profile) -> tuple[LegFigures, ...]:
         if flight.leg is Leg.DEPARTURE and not closed:
             flight.approve_closed(flight.now)
             closed = True
-        again = flight.leg is Leg.DEPARTURE and any(each.leg is Leg.CLOSED_PULL_UP for each in flown)
-        if again or all(each.leg is not flight.leg for each in flown):
-            flown.append(_figures_of(flight.leg, flight.path))
+        yield flight.leg, flight.path
         if flight.leg is Leg.FORTY_FIVE_TO_INITIAL:
             break
         flight.advance(flight.path.ends_at)
-    return tuple(flown)
 
 
 def _figures_of(leg: Leg, path: Path) -> LegFigures:

@@ -1,4 +1,7 @@
-"""The application: the clock on the wall drives the session, what happened goes to the screen."""
+"""The application: the clock on the wall drives the session, what happened goes to the screen.
+
+A screen is imported when it is first shown: before the flight only the start screen has to be there.
+"""
 
 import asyncio
 import os
@@ -8,23 +11,24 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
 from textual.message import Message
+from textual.timer import Timer
 
-from trainer.live.afterwards import export, look_back
-from trainer.live.hearing import EarsEvent, TraineeSaid
-from trainer.live.replay import play_mine, play_model
-from trainer.live.session import LiveSession
 from trainer.screens.ascii_only import AsciiOnly, speaks_unicode
-from trainer.screens.debrief_screen import DebriefScreen
-from trainer.screens.flight_screen import FlightScreen
-from trainer.screens.progress_screen import ProgressScreen
 from trainer.screens.themes import DAY, EVENING
-from trainer.session.events import Event
+
+if TYPE_CHECKING:
+    from trainer.live.afterwards import LookBack
+    from trainer.live.hearing import EarsEvent
+    from trainer.live.session import LiveSession
+    from trainer.screens.debrief_screen import DebriefScreen
+    from trainer.screens.flight_screen import FlightScreen
+    from trainer.session.events import Event
 
 TICK_S = 0.1
 
@@ -46,14 +50,20 @@ class FlightApp(App[None]):
     class EarsHeard(Message):
         """The microphone's thread has something to tell."""
 
-        def __init__(self, event: EarsEvent) -> None:
+        def __init__(self, event: "EarsEvent") -> None:
             super().__init__()
             self.event = event
 
-    _live: LiveSession
-    _flight: FlightScreen
+    HAS_START: ClassVar = False
+    """There is a screen before the flight, to which one can go back for another."""
 
-    def __init__(self, live: LiveSession | None, clock: Callable[[], float] | None = time.monotonic) -> None:
+    _live: "LiveSession"
+    _flight: "FlightScreen"
+    _ticking: Timer | None = None
+
+    def __init__(
+        self, live: "LiveSession | None", clock: Callable[[], float] | None = time.monotonic
+    ) -> None:
         super().__init__()
         self._flies_at_once = live
         self._flying = False
@@ -76,8 +86,10 @@ class FlightApp(App[None]):
         if self._flies_at_once is not None:
             self.begin(self._flies_at_once)
 
-    def begin(self, live: LiveSession) -> None:
+    def begin(self, live: "LiveSession") -> None:
         """Fly this session from now on."""
+        from trainer.screens.flight_screen import FlightScreen
+
         self._live = live
         self._flying = True
         self._flight = FlightScreen(live)
@@ -86,9 +98,18 @@ class FlightApp(App[None]):
             live.hearing.start()
         if self._clock is not None:
             self._last = self._clock()
-            self.set_interval(TICK_S, self._tick)
+            self._ticking = self.set_interval(TICK_S, self._tick)
 
-    def post_ears(self, event: EarsEvent) -> None:
+    def land(self) -> None:
+        """No session is flown from now on; what was shown of it goes."""
+        if self._ticking is not None:
+            self._ticking.stop()
+        self._flying = False
+        while self.screen is not self._flight:
+            self.pop_screen()
+        self.pop_screen()
+
+    def post_ears(self, event: "EarsEvent") -> None:
         """Take an event of the ears; safe to call from any thread."""
         self.post_message(self.EarsHeard(event))
 
@@ -102,7 +123,7 @@ class FlightApp(App[None]):
         passed, self._last = now - self._last, now
         self.advance(passed)
 
-    def took_place(self, events: list[Event]) -> None:
+    def took_place(self, events: "list[Event]") -> None:
         """Show what happened, all of which is in the logbook already, and the session as it is now."""
         while self._live.notices:
             self.notify(self._live.notices.popleft(), timeout=12, markup=False)
@@ -111,7 +132,9 @@ class FlightApp(App[None]):
         self._flight.show(events)
         ended = self._live.session.ended
         if ended is not None and self.screen is self._flight:
-            self.push_screen(DebriefScreen(self._live, ended))
+            from trainer.screens.debrief_screen import DebriefScreen
+
+            self.push_screen(DebriefScreen(self._live, ended, another=self.HAS_START))
 
     def action_leave(self) -> None:
         """End the session in order and go; asks nothing."""
@@ -123,21 +146,25 @@ class FlightApp(App[None]):
         self.theme = DAY.name if self.theme == EVENING.name else EVENING.name
 
     def on_flight_app_ears_heard(self, message: EarsHeard) -> None:
+        if not self._flying:
+            return  # of a flight that is over
+        from trainer.live.hearing import TraineeSaid
+
         self.took_place(self._live.hear(message.event))
         if isinstance(message.event, TraineeSaid) and self._clock is not None:
             self._tick()  # the answer may be due at once
 
-    def on_flight_screen_talked(self, message: FlightScreen.Talked) -> None:
+    def on_flight_screen_talked(self, message: "FlightScreen.Talked") -> None:
         if message.down:
             self._live.press()
         else:
             self._live.release()
         self.took_place([])
 
-    def on_flight_screen_typed(self, message: FlightScreen.Typed) -> None:
+    def on_flight_screen_typed(self, message: "FlightScreen.Typed") -> None:
         self.took_place(self._live.typed(message.line))
 
-    def on_flight_screen_typing_changed(self, message: FlightScreen.TypingChanged) -> None:
+    def on_flight_screen_typing_changed(self, message: "FlightScreen.TypingChanged") -> None:
         self._live.typing = message.typing
 
     def on_flight_screen_pause_toggled(self) -> None:
@@ -148,7 +175,9 @@ class FlightApp(App[None]):
         self._live.let_pass()
         self.took_place([])
 
-    def on_debrief_screen_sound_wanted(self, message: DebriefScreen.SoundWanted) -> None:
+    def on_debrief_screen_sound_wanted(self, message: "DebriefScreen.SoundWanted") -> None:
+        from trainer.live.replay import play_mine, play_model
+
         lack = (play_model if message.model else play_mine)(self._live, message.number)
         if lack:
             self.notify(lack, timeout=4, markup=False)
@@ -157,7 +186,14 @@ class FlightApp(App[None]):
         self._live.sounds.stop()
 
     def on_debrief_screen_progress_wanted(self) -> None:
-        found = look_back(self._live, datetime.now().astimezone())
+        from trainer.live.afterwards import look_back
+
+        self.show_progress(look_back(self._live.book.logbook, datetime.now().astimezone()))
+
+    def show_progress(self, found: "LookBack | str") -> None:
+        """All sessions, or the sentence that says why not."""
+        from trainer.screens.progress_screen import ProgressScreen
+
         if isinstance(found, str):
             self.notify(found, timeout=6, markup=False)
         else:
@@ -168,4 +204,6 @@ class FlightApp(App[None]):
         self.run_worker(self._export, thread=True, exclusive=True)
 
     def _export(self) -> None:
+        from trainer.live.afterwards import export
+
         self.call_from_thread(self.notify, export(self._live), timeout=12, markup=False)

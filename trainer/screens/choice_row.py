@@ -9,7 +9,7 @@ from textual.message import Message
 
 from trainer.live.choosing import Row
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT
+from trainer.screens.themes import FAINT
 
 LABEL = 12
 """Columns of the name."""

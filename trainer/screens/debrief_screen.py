@@ -18,7 +18,8 @@ from trainer.live.session import LiveSession
 from trainer.screens.help_overlay import HelpOverlay
 from trainer.screens.help_texts import DEBRIEF
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT, call_row, mark_rows, minutes
+from trainer.screens.marks import call_row, mark_rows, minutes
+from trainer.screens.themes import FAINT
 from trainer.session.events import CallMissed, SessionEnded
 
 TITLE_WIDTH = 21
@@ -41,6 +42,9 @@ class DebriefScreen(Screen[None]):
     class ProgressWanted(Message):
         """Show all sessions."""
 
+    class AnotherWanted(Message):
+        """Back to the start screen, for another flight."""
+
     class ExportWanted(Message):
         """Write the debrief as a page."""
 
@@ -50,14 +54,17 @@ class DebriefScreen(Screen[None]):
         Binding("s", "silence", "Stop", show=False),
         Binding("p", "progress", "Progress"),
         Binding("e", "export", "Export"),
-        Binding("l,f6", "app.light", "Light", key_display="l"),
+        Binding("n", "another", "Again"),
+        Binding("l,f6", "app.light", "Light", key_display="l", show=False),
         Binding("f1,question_mark", "help", "Help", key_display="F1"),
         Binding("enter,q,escape", "app.leave", "Leave", key_display="Enter", priority=True),
     ]
     AUTO_FOCUS = "#calls-list"
 
-    def __init__(self, live: LiveSession, ended: SessionEnded) -> None:
+    def __init__(self, live: LiveSession, ended: SessionEnded, *, another: bool = False) -> None:
+        """`another`: there is a start screen to go back to."""
         super().__init__()
+        self._another = another
         self._live = live
         self._ended = ended
         self._found = debriefing(live.calls)
@@ -107,9 +114,11 @@ class DebriefScreen(Screen[None]):
         self.query_one("#account").scroll_home(animate=False)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """What can be listened to: only one's own voice that was recorded."""
+        """What can be listened to, of one's own voice what was recorded; and whether there is a way back."""
         if action == "mine":
             return self._chosen in self._live.voice_of
+        if action == "another":
+            return self._another
         return bool(self._live.calls) if action == "model" else True
 
     def action_mine(self) -> None:
@@ -125,6 +134,9 @@ class DebriefScreen(Screen[None]):
 
     def action_progress(self) -> None:
         self.post_message(self.ProgressWanted())
+
+    def action_another(self) -> None:
+        self.post_message(self.AnotherWanted())
 
     def action_export(self) -> None:
         self.post_message(self.ExportWanted())

@@ -13,12 +13,20 @@ from textual.screen import Screen
 from textual.widgets import Button, Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
+from drills.values import Hints
 from trainer.live.shelf import Shelved
+from trainer.screens.help_overlay import HelpOverlay
+from trainer.screens.help_texts import DRILLS
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT
+from trainer.screens.themes import FAINT
 
 FREE = "Free flight"
 CHECKING = "... check flies it once"
+_HINTS: dict[Hints, str] = {
+    "nothing": "No hints.",
+    "words": "The words of the next call are shown.",
+    "cue": "What is in the next call is shown.",
+}
 
 
 class DrillsScreen(Screen[None]):
@@ -35,6 +43,7 @@ class DrillsScreen(Screen[None]):
         Binding("enter", "select", "Choose", key_display="Enter"),
         Binding("escape,q", "back", "Back", key_display="Esc"),
         Binding("f6,l", "app.light", "Light", key_display="F6"),
+        Binding("f1,question_mark", "help", "Help", key_display="F1"),
     ]
     AUTO_FOCUS = "#shelf"
 
@@ -101,6 +110,9 @@ class DrillsScreen(Screen[None]):
         if shelved is None or shelved.drill is not None:
             self.post_message(self.Chosen(shelved.name if shelved else None))
 
+    def action_help(self) -> None:
+        self.app.push_screen(HelpOverlay(DRILLS))
+
     @on(Button.Pressed, "#back")
     def action_back(self) -> None:
         self.dismiss()
@@ -119,6 +131,7 @@ def described(shelved: Shelved, check: str) -> Content:
                 f"{field}, runway {drill.runway}, {drill.aircraft.replace('_', ' ')},"
                 f" {len(drill.circuits)} approaches, {len(drill.traffic)} other aircraft, pace {drill.pace}."
             ),
+            Content(f"Visibility {drill.visibility_sm:g} statute miles. {_HINTS[drill.hints]}"),
         ]
     parts.append(Content.styled(check, "$success" if check.startswith("+") else "$warning"))
     where = str(shelved.path) if shelved.own else f"{shelved.name}, of the library"

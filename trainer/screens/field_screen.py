@@ -15,6 +15,8 @@ from trainer.commands.pattern import legs_table, sizes_table
 from trainer.live.field_view import field_view, winds
 from trainer.pattern.profiles import PROFILES
 from trainer.screens.field_drawing import FieldDrawing
+from trainer.screens.help_overlay import HelpOverlay
+from trainer.screens.help_texts import FIELD
 from trainer.screens.line import Line
 
 
@@ -28,8 +30,11 @@ class FieldScreen(Screen[None]):
         Binding("w", "turn('wind')", "Wind"),
         Binding("d", "draw", "Drawing"),
         Binding("f6,l", "app.light", "Light", key_display="F6"),
+        Binding("f1,question_mark", "help", "Help", key_display="F1"),
     ]
     AUTO_FOCUS = "#figures"
+    # The figures take 81 columns; the drawing beside them needs some too.
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012 - Textual's own form
 
     def __init__(self, field: Field, aircraft: str) -> None:
         super().__init__()
@@ -94,6 +99,9 @@ class FieldScreen(Screen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Where both are shown there is nothing to turn to."""
         return self.has_class("-narrow") if action == "draw" else True
+
+    def action_help(self) -> None:
+        self.app.push_screen(HelpOverlay(FIELD))
 
     def action_back(self) -> None:
         self.dismiss()

@@ -74,7 +74,7 @@ class FlightScreen(Screen[None]):
     def __init__(self, live: LiveSession) -> None:
         super().__init__()
         self._live = live
-        self._hint = HintLine.LEVELS[0]
+        self._hint = live.plan.hints
         self._chart = Chart(live)
 
     def compose(self) -> ComposeResult:

@@ -28,6 +28,7 @@ DEBRIEF: HelpLines = (
     ("s", "stop the sound"),
     ("p", "progress over all sessions"),
     ("e", "write the debrief as a page"),
+    ("n", "another flight: back to the start screen, if there was one"),
     ("l  F6", "light or dark"),
     ("Enter", "leave"),
     ("", "Marks"),
@@ -45,6 +46,32 @@ PROGRESS: HelpLines = (
     ("!", "practice of this is due"),
 )
 
+DRILLS: HelpLines = (
+    ("Up, Down", "the drills: the library's, and one's own, the files of this folder"),
+    ("Enter", "take the one under the bar; a click does the same"),
+    ("l  F6", "light or dark"),
+    ("Esc", "back, as it was"),
+    ("", "Signs"),
+    ("+  ~  x", "what check says of it: nothing, a warning, a fault; one with a fault cannot be flown"),
+)
+
+FIELD: HelpLines = (
+    ("r", "the next runway end"),
+    ("c", "the next class of aircraft"),
+    ("w", "the next wind: calm, down the runway, across it"),
+    ("d", "drawing or figures; a wide terminal has both"),
+    ("Up, Down", "scroll the figures"),
+    ("l  F6", "light or dark"),
+    ("Esc", "back"),
+    ("", "Drawing"),
+    ("+", "an entry point; one at the edge lies farther out, so many NM from the field"),
+)
+
+MICROPHONE: HelpLines = (
+    ("", "Speak as on the air until the line is full"),
+    ("Enter, Esc", "back, once it has been measured"),
+)
+
 START: HelpLines = (
     ("Enter", "fly what is chosen"),
     ("Up, Down", "from line to line; Tab too"),
@@ -52,6 +79,7 @@ START: HelpLines = (
     ("F2  d", "the drills, with what check says of each; one's own files are those of this folder"),
     ("F3  f", "the field and its computed pattern"),
     ("F4  m", "ten seconds with the microphone, then a word from the tower"),
+    ("F5  p", "progress over all sessions"),
     ("F6  l", "light or dark"),
     ("^z", "to the shell, fg comes back"),
     ("", "Words to the trainer, while nothing is due"),

@@ -7,8 +7,6 @@ from trainer.debrief.account import mark_line, verdict_word
 from trainer.live.debriefing import score_of, title_of
 from trainer.session.events import CallMissed, TraineeSpoke
 
-FAINT = "$foreground 60%"
-
 _STYLES = {"+": "$success", "x": "bold $error", "-": "bold $error", "~": "$warning", "?": "$secondary"}
 """By the first character of a mark."""
 

@@ -13,13 +13,18 @@ from textual.worker import get_current_worker
 
 from trainer.ears.calibration import CALIBRATION_S
 from trainer.microphone_check import TO_READ
+from trainer.screens.help_overlay import HelpOverlay
+from trainer.screens.help_texts import MICROPHONE
 
 
 class MicrophoneScreen(ModalScreen[str]):
     """`measure` records and judges, in a thread, until it is done or is told that it is no longer wanted;
     what it says in words is the result of the screen."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q", "close", "Close")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter,q", "close", "Close"),
+        Binding("f1,question_mark", "help", "Help"),
+    ]
     TICK_S = 0.25
 
     def __init__(self, measure: Callable[[Callable[[], bool]], str]) -> None:
@@ -48,6 +53,9 @@ class MicrophoneScreen(ModalScreen[str]):
     def _found(self, said: str) -> None:
         self._said = said
         self.query_one("#found", Static).update(f"{said}\nEnter or a click goes back.")
+
+    def action_help(self) -> None:
+        self.app.push_screen(HelpOverlay(MICROPHONE))
 
     def on_click(self) -> None:
         self.action_close()

@@ -1,14 +1,16 @@
 """The small panels of the flight screen. Each shows values and asks nothing."""
 
-from typing import ClassVar
+from typing import ClassVar, get_args
 
 from textual.content import Content
 
+from drills.values import Hints
 from trainer.debrief.account import shown
 from trainer.live.session import LiveSession
 from trainer.live.view import FlightView
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT, call_row, minutes
+from trainer.screens.marks import call_row, minutes
+from trainer.screens.themes import FAINT
 from trainer.session.events import CallMissed, TowerSpoke, TraineeSpoke
 from trainer.session.plan import SessionPlan
 
@@ -76,12 +78,13 @@ class TowerPanel(Line):
 class HintLine(Line):
     """The next call: its model words, only what is in it, or nothing."""
 
-    LEVELS: ClassVar = ("nothing", "words", "cue")
+    LEVELS: ClassVar = get_args(Hints)
+    """A flight begins with its drill's."""
 
     def __init__(self) -> None:
         super().__init__(id="hint", markup=False)
 
-    def show(self, view: FlightView, level: str) -> None:
+    def show(self, view: FlightView, level: Hints) -> None:
         if level == "words":
             words = f"Say: {view.hint or 'nothing now'}"
         elif level == "cue":

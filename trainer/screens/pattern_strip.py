@@ -7,7 +7,7 @@ from trainer.live.route import OVERHEAD, route_with
 from trainer.live.view import FlightView
 from trainer.pattern.leg import Leg
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT
+from trainer.screens.themes import FAINT
 
 _SHORT = {
     Leg.NINETY_TO_INITIAL: "90",

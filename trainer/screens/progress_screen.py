@@ -19,7 +19,7 @@ from trainer.screens.dots import Dots
 from trainer.screens.help_overlay import HelpOverlay
 from trainer.screens.help_texts import PROGRESS
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT
+from trainer.screens.themes import FAINT
 
 BARS = "▁▂▃▄▅▆▇"
 BARS_SHOWN = 12
@@ -51,6 +51,8 @@ class ProgressScreen(Screen[None]):
         Binding("f1,question_mark", "help", "Help", key_display="F1"),
     ]
     AUTO_FOCUS = "#by-call"
+    # Two tables side by side only where each has room for its longest line.
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (150, "-wide")]  # noqa: RUF012 - Textual's own form
 
     def __init__(self, progress: Progress, due: Sequence[str] = ()) -> None:
         super().__init__()

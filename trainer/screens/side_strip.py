@@ -8,13 +8,16 @@ from textual.widgets import Digits
 from trainer.debrief.account import shown
 from trainer.live.view import FlightView
 from trainer.screens.line import Line
-from trainer.screens.marks import FAINT, minutes
+from trainer.screens.marks import minutes
 from trainer.screens.panels import CallsPanel
+from trainer.screens.themes import FAINT
 from trainer.session.events import CallMissed, TraineeSpoke
 from trainer.session.plan import SessionPlan
 
 _SOON_S = 30.0
 """The bar is full so long before the call."""
+_GOOD_SM = 10.0
+"""So far and farther, statute miles, there is nothing to say of the visibility."""
 
 
 class SideStrip(Vertical):
@@ -22,7 +25,8 @@ class SideStrip(Vertical):
 
     def __init__(self, plan: SessionPlan) -> None:
         super().__init__(id="side")
-        self._weather = f"wind {plan.wind}, altimeter {plan.altimeter}, information {plan.atis}"
+        poor = f" visibility {plan.visibility_sm:g}," if plan.visibility_sm < _GOOD_SM else ""
+        self._weather = f"wind {plan.wind},{poor} altimeter {plan.altimeter}, information {plan.atis}"
 
     def compose(self) -> ComposeResult:
         yield Line("", id="side-call")

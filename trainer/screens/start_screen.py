@@ -38,6 +38,9 @@ class StartScreen(Screen[None]):
     class DrillsWanted(Message):
         """Show the drills."""
 
+    class ProgressWanted(Message):
+        """Show all sessions."""
+
     class FieldWanted(Message):
         """Show the field and its pattern."""
 
@@ -48,17 +51,17 @@ class StartScreen(Screen[None]):
         Binding("f2,d", "drills", "Drills", key_display="F2"),
         Binding("f3,f", "field", "Field", key_display="F3"),
         Binding("f4,m", "microphone", "Microphone", key_display="F4"),
-        Binding("f6,l", "app.light", "Light", key_display="F6"),
+        Binding("f5,p", "progress", "Progress", key_display="F5"),
+        Binding("f6,l", "app.light", "Light", key_display="F6", show=False),
         Binding("f1,question_mark", "help", "Help", key_display="F1"),
         Binding("q,escape", "app.leave", "Quit", show=False),
     ]
     AUTO_FOCUS = "#choose-drill"
 
-    def __init__(self, choosing: Choosing, *, first_time: bool, microphone: str) -> None:
+    def __init__(self, choosing: Choosing, *, first_time: bool) -> None:
         super().__init__()
         self._choosing = choosing
         self._first_time = first_time
-        self._microphone = microphone
 
     def compose(self) -> ComposeResult:
         yield Static("patternvoice | radio calls of the overhead pattern", id="title", markup=False)
@@ -73,13 +76,14 @@ class StartScreen(Screen[None]):
             for row in rows[1:]:
                 yield ChoiceRow(row)
             yield Line(id="goal", markup=False)
-            yield Line(f"{MICROPHONE}{self._microphone}", id="microphone", markup=False)
+            yield Line(MICROPHONE, id="microphone", markup=False)
         yield Line(id="problem", markup=False)
         with Horizontal(id="buttons"):
             yield Button("Fly", id="begin", variant="primary", compact=True)
             yield Button("Drills", id="drills", compact=True)
             yield Button("Field", id="field", compact=True)
             yield Button("Microphone", id="measure", compact=True)
+            yield Button("Progress", id="progress", compact=True)
         yield Footer()
 
     def on_mount(self) -> None:
@@ -138,6 +142,10 @@ class StartScreen(Screen[None]):
     def action_field(self) -> None:
         if self._choosing.field is not None:
             self.post_message(self.FieldWanted())
+
+    @on(Button.Pressed, "#progress")
+    def action_progress(self) -> None:
+        self.post_message(self.ProgressWanted())
 
     def action_help(self) -> None:
         self.app.push_screen(HelpOverlay(START))

@@ -2,6 +2,8 @@
 
 from textual.theme import Theme
 
+FAINT = "$foreground 60%"
+
 EVENING = Theme(
     name="evening",
     dark=True,
