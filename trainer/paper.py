@@ -46,11 +46,18 @@ def page(template: str, **values: object) -> str:
 
 
 def write_page(out: Path, document: str) -> None:
-    """Written whole or not at all, for this user only; TrainerError if it cannot be."""
+    """Written whole or not at all, for this user only; TrainerError if it cannot be.
+
+    Half a character is written as "?".
+    """
     part = out.with_name(f"{out.name}.{os.getpid()}.part")
     try:
         with open(
-            part, "w", encoding="utf-8", opener=lambda name, flags: os.open(name, flags, 0o600)
+            part,
+            "w",
+            encoding="utf-8",
+            errors="replace",
+            opener=lambda name, flags: os.open(name, flags, 0o600),
         ) as file:
             file.write(document)
         os.replace(part, out)

@@ -10,7 +10,7 @@ import tracemalloc
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pytest
@@ -114,6 +114,20 @@ def test_a_session_whose_title_is_no_text_is_listed(
         logbook.start_session(meta, STARTED)
     assert list_sessions(Which(), as_json=False) == 0
     assert "1 session" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("form", ["csv", "json"])
+@pytest.mark.parametrize("name", ["out", None])
+def test_half_a_character_can_be_exported(
+    tmp_path: Path, form: Literal["csv", "json"], name: str | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """JSON can hold half a pair, which no file and no terminal takes: a UnicodeEncodeError."""
+    monkeypatch.setenv(VARIABLE, str(tmp_path))
+    with Logbook.open(tmp_path) as logbook:
+        number = logbook.start_session({"field": "\ud800"}, STARTED)
+        logbook.write(number, {"event": "CallMissed", "at": 1.0, "call": "initial", "note": "\ud800"})
+    with contextlib.redirect_stdout(io.TextIOWrapper(io.BytesIO(), "utf-8")):
+        assert export(Which(), tmp_path / name if name else None, form) == 0
 
 
 def test_no_line_of_a_session_is_obeyed_by_a_terminal(

@@ -73,7 +73,7 @@ def list_sessions(chosen: Which, *, as_json: bool) -> int:
     with open_to_read() as logbook:
         lines = find(logbook, chosen)
     if as_json:
-        print(json.dumps([asdict(line) for line in lines], ensure_ascii=False, indent=2))
+        print(_json([asdict(line) for line in lines], indent=2))
         return 0
     for line in lines:
         _say(_line(line))
@@ -91,6 +91,11 @@ def _line(line: SessionLine) -> str:
     )
 
 
+def _json(value: Any, *, indent: int) -> str:
+    """For scripts; half a character, which a spoilt logbook may hold, is "?"."""
+    return json.dumps(value, ensure_ascii=False, indent=indent).encode("utf-8", "replace").decode()
+
+
 def _say(line: str) -> None:
     """Print it without what a terminal would obey: a session may come from elsewhere."""
     print("".join(character if character.isprintable() else "?" for character in line))
@@ -100,7 +105,7 @@ def show_session(number: int | None, *, as_json: bool) -> int:
     """Every call of one session (None: the last), with its marks and rules."""
     with open_to_read() as logbook:
         if as_json:
-            print(json.dumps(_whole(logbook, session_row(logbook, number).id), ensure_ascii=False, indent=2))
+            print(_json(_whole(logbook, session_row(logbook, number).id), indent=2))
             return 0
         account = debrief(logbook, number)
     _say(f"Session {account.session}, {account.started[:16].replace('T', ' ')}: {account.title}")
@@ -124,7 +129,7 @@ def export(chosen: Which, out: Path | None, form: Literal["json", "csv"]) -> int
     with open_to_read() as logbook:
         rows = rows_of(logbook, chosen)
         if form == "json":
-            text = json.dumps([_whole(logbook, row.id) for row in rows], ensure_ascii=False, indent=1) + "\n"
+            text = _json([_whole(logbook, row.id) for row in rows], indent=1) + "\n"
         else:
             text = _calls_as_csv(logbook, [row.id for row in rows])
     if out is None:
@@ -150,7 +155,7 @@ def _calls_as_csv(logbook: Logbook, numbers: list[int]) -> str:
     ):
         if row[0] in kept:
             writer.writerow([cell(value) for value in row])
-    return paper.getvalue()
+    return paper.getvalue().encode("utf-8", "replace").decode()
 
 
 def delete_sessions(
@@ -188,7 +193,7 @@ def show_progress(*, as_json: bool) -> int:
     with open_to_read() as logbook:
         found = progress(logbook)
     if as_json:
-        print(json.dumps(found.as_json(), ensure_ascii=False, indent=2))
+        print(_json(found.as_json(), indent=2))
     else:
         for line in progress_lines(found):
             _say(line)

@@ -138,6 +138,9 @@ class FlightApp(App[None]):
 
     def action_leave(self) -> None:
         """End the session in order and go; asks nothing."""
+        # A terminal that goes at this moment sends "continue", on which Textual would start reading it anew.
+        with suppress(AttributeError, ValueError):
+            signal.signal(signal.SIGCONT, signal.SIG_DFL)
         if self._flying:
             self._live.leave()
         self.exit()
