@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from phraseology.commands import Command, sentences
 from phraseology.elements import Kind, Severity
 from phraseology.expected import Context, Expected, Slot
+from phraseology.phrases import CORRECTION
 from phraseology.sayings import ANOTHER_FORM, any_of, bare_callsign, bare_runway, words_for
 from phraseology.wordgraph import Choice, Many, Maybe, Node, Say, Seq, WordAutomaton, automaton
 
@@ -35,6 +36,8 @@ _WITHIN_OTHERS = frozenset({Kind.SIDE, Kind.PART})
 """Kinds that are said within another element."""
 
 _FILLER: Node = any_of("uh", "um", "ah", "er")
+_BETWEEN: Node = any_of(CORRECTION, "not", "with you", "please", costs=(0.0, 1.0, 2.0, 2.0))
+"""What is said between elements and is none: the word that takes back, a denial, courtesies."""
 
 
 def situation(
@@ -56,7 +59,8 @@ def situation(
     if calls:
         nodes.append(_calls(calls, context))
         costs.append(0.0)
-    loop = Many(Choice(tuple(_in_loop(kind, context) for kind in _kinds([*due, *other]))), again=AGAIN)
+    elements = tuple(_in_loop(kind, context) for kind in _kinds([*due, *other]))
+    loop = Many(Choice((*elements, _BETWEEN)), again=AGAIN)
     head = _head([expected for expected in other if expected.ordered], context, bare=False)
     nodes.append(Seq((Maybe(head, skip=LOOSE_ORDER - OTHER_CALL), loop)) if head else loop)
     costs.append(OTHER_CALL if head else LOOSE_ORDER)
