@@ -97,13 +97,15 @@ def main() -> None:
     parser.add_argument("--messages", type=int, default=60)
     parser.add_argument("--spacing", choices=list(BANDS_HZ), default="25", help="kHz between channels")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--engine", choices=("espeak", "piper"), default="espeak")
+    parser.add_argument("--voices", type=int, default=len(STATIONS), help="so many of the cast")
     parser.add_argument("--errors", action="store_true", help="print what was misheard")
     options = parser.parse_args()
     texts = messages(options.messages, options.seed)
     whisper = Whisper(options.whisper)
     heard: dict[tuple[str, str], list[tuple[str, str]]] = defaultdict(list)
-    with WorkerSpeaker() as speaker:
-        voices = cast(STATIONS, options.seed, speaker.voices())
+    with WorkerSpeaker(engine=None if options.engine == "espeak" else options.engine) as speaker:
+        voices = cast(STATIONS[: options.voices], options.seed, speaker.voices())
         for station, voice in voices.items():
             for text in texts:
                 dry = resample(speaker.speak(text, voice), SAMPLE_RATE)
