@@ -249,3 +249,30 @@ def test_one_that_cannot_be_opened_at_the_start_is_looked_for_too() -> None:
     assert back.wait(10)
     hearing.stop()
     assert [type(event) for event in told] == [MicrophoneGone, MicrophoneBack]
+
+
+def test_a_key_that_went_down_as_it_went_is_not_held_when_it_is_back() -> None:
+    class Gone(Comes):
+        def read(self, timeout: float) -> CapturedBlock | None:
+            raise MicrophoneError("the microphone has gone", "plug it in again")
+
+    told: list[EarsEvent] = []
+    attempts = iter([Comes(2)])
+    enough = threading.Event()
+
+    def wait(seconds: float) -> bool:
+        if len([each for each in told if isinstance(each, MicrophoneGone)]) == 2:
+            enough.set()
+            return hearing._stopping.wait(5)
+        return False
+
+    situation = WordAutomaton(2, 1, (Arc(0, 1, "roger", 0.0),))
+    hearing = Hearing(
+        Gone(0), OneWord(), lambda: situation, lambda: False, told.append, 0.0, lambda: next(attempts), wait
+    )
+    hearing.press()
+    hearing.start()
+    assert enough.wait(10)
+    hearing.stop()
+    assert MicrophoneBack() in told
+    assert TraineeKeyed() not in told

@@ -8,6 +8,7 @@ from collections import deque
 from collections.abc import Callable
 from contextlib import ExitStack
 from datetime import datetime
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from trainer.errors import KNOWN_ERRORS, TrainerError
@@ -119,9 +120,7 @@ class FrontDesk:
 
     def get_ready(self) -> None:
         """Load what a flight needs, while the trainee still chooses; from any thread."""
-        from trainer.live import start
-
-        assert start  # it is there now
+        import_module("trainer.live.start")
 
     def microphone_in_words(self) -> str:
         """What was found when it was measured last; from any thread."""

@@ -222,6 +222,8 @@ class Hearing:
                 self._microphone = self._reopen()
             except MicrophoneError:
                 continue
+            while not self._keys.empty():  # a key that went down as it went is not held any more
+                self._keys.get()
             self._post(MicrophoneBack())
             return
 

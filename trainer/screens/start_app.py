@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable
 from datetime import datetime
+from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.errors import KNOWN_ERRORS
@@ -32,9 +33,7 @@ class StartApp(FlightApp):
         """What was not needed for the first screen, while that is read."""
         self.call_later(self._start.measured, self._desk.microphone_in_words())
         self._desk.get_ready()
-        from trainer.screens import flight_screen
-
-        assert flight_screen  # it is there now
+        import_module("trainer.screens.flight_screen")
 
     def on_start_screen_begun(self) -> None:
         self._start.wait("Getting ready ...")
