@@ -31,6 +31,7 @@ CARELESS_FORM = 1.5
 A_SIDE = 1.0
 HALF_A_CALLSIGN = 3.0
 A_FIGURE_TOO_MANY = 3.0
+A_FIGURE_TOO_FEW = 4.0
 SOUND_ALIKE = 1.0
 """Price of a word that is nobody's callsign and sounds like one's own. With 5 and 1, of 18 who said "table"
 in noise 11 and 4 were taken for "sable"; of 89 right calls 79 and 77 were accepted, the two asked again."""
@@ -260,28 +261,28 @@ def _names(names: Iterable[str], right: str | None) -> Node:
 
 
 def _callsign(right: str, context: Context) -> Node:
-    """Own callsign; its word with any figures; other names with any; halves; a figure more; a correction."""
+    """Own callsign; other figures, names; halves; a figure more or less; taken back."""
     own = Callsign.of(right)
     word = Say((own.word.lower(),))
-    figures = _digits(len(own.figures))
+    count = len(own.figures)
+    figures = _digits(count)
     others = {name.lower() for name in context.world.callsign_words} - {own.word.lower()}
     other_names = Choice(tuple(Say((name,)) for name in sorted(others)))
-    sound_alikes = [Say((name,)) for name in SOUND_ALIKES.get(own.word, ())]
     tens = Choice(tuple(Say((name,)) for name in TENS_VALUES))
-    alike = [Seq((Choice(tuple(sound_alikes)), figures))] if sound_alikes else []
-    return Choice(
-        (
-            *alike,
-            _exactly(own.spoken),
-            Seq((word, figures)),
-            Seq((other_names, figures)),
-            Seq((word, tens, Maybe(_NONZERO))),
-            word,
-            Seq((_exactly(own.spoken), _NONZERO)),
-            Seq((word, figures, Say((CORRECTION,)), Maybe(word), figures)),
-        ),
-        (*(SOUND_ALIKE for _ in alike), 0.0, OTHER_VALUE, 3.0, 2.5, HALF_A_CALLSIGN, A_FIGURE_TOO_MANY, 4.0),
-    )
+    ways: list[tuple[Node, float]] = [
+        (_exactly(own.spoken), 0.0),
+        (Seq((word, figures)), OTHER_VALUE),
+        (Seq((other_names, figures)), 3.0),
+        (Seq((word, tens, Maybe(_NONZERO))), 2.5),
+        (word, HALF_A_CALLSIGN),
+        (Seq((_exactly(own.spoken), _NONZERO)), A_FIGURE_TOO_MANY),
+        (Seq((word, figures, Say((CORRECTION,)), Maybe(word), figures)), 4.0),
+    ]
+    if count > 1:
+        ways.append((Seq((word, _digits(count - 1))), A_FIGURE_TOO_FEW))
+    if own.word in SOUND_ALIKES:
+        ways.append((Seq((any_of(*SOUND_ALIKES[own.word]), figures)), SOUND_ALIKE))
+    return Choice(tuple(node for node, _ in ways), tuple(cost for _, cost in ways))
 
 
 def _report(right: str | None, context: Context) -> Node:

@@ -4,7 +4,7 @@
     python tests/benchmarks/end_of_speech.py --again FILE ...   # other settings, the same decoding: seconds
 
 Prints Markdown. Every trial is a call or read-back of the trade, as its model or with an optional element at its
-end, in a synthetic voice, with a pause between two words chosen at random, over one of six noises. What
+end, in a synthetic voice, with a pause between two words chosen at random, over one of eight noises. What
 comes before the pause and after it is spoken separately and trimmed, so that from the last sound to the
 first the pause is as long as is said. Each trial is decoded once, to its end; the product's listener is then
 fed the words and the detector's judgements as they came, chunk by chunk. That is what it would have had, for
@@ -23,12 +23,22 @@ from enum import StrEnum
 from pathlib import Path
 
 import numpy as np
-from end_of_speech_trials import LEAD_S, NOISES, PAUSE_S, VOICES, Trial, judged_as, record, situations
+from end_of_speech_trials import (
+    LEAD_S,
+    NOISES,
+    PAUSE_S,
+    VOICES,
+    Trial,
+    as_loud,
+    judged_as,
+    record,
+    situations,
+)
 
 from phraseology.heard import Heard
 from phraseology.wordgraph import WordAutomaton
 from trainer.ears.completeness import Ending
-from trainer.ears.endpoint import CHUNK, HANG_OVER_S, EndOfSpeech, KeyOff, KeyOn
+from trainer.ears.endpoint import HANG_OVER_S, EndOfSpeech, KeyOff, KeyOn
 from trainer.ears.listener import HANG_OVERS_S, HeardCall, KeyedOn, Listener, as_block
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 from voices.mixing import noise
@@ -98,15 +108,13 @@ def with_the_trade(
     """The listener of the product on the words as they came."""
     with judged_as(trial.judgements):
         listener = Listener(Retold(trial.so_far), lambda: here, hang_overs)
-    silent = np.zeros(CHUNK, np.int16)
-    return end_of(trial, [event for _ in trial.judgements for event in listener.feed(silent)])
+    return end_of(trial, [event for chunk in as_loud(trial) for event in listener.feed(chunk)])
 
 
 def detector_alone(trial: Trial) -> End:
     with judged_as(trial.judgements):
         detector = EndOfSpeech()
-    parts = detector.feed(np.zeros(len(trial.judgements) * CHUNK, np.int16))
-    return end_of(trial, parts)
+    return end_of(trial, [part for chunk in as_loud(trial) for part in detector.feed(chunk)])
 
 
 def end_of(trial: Trial, events: Sequence[object]) -> End:
@@ -132,7 +140,7 @@ def opened_by_noise(seed: int) -> int:
     """How often the detector opens in a minute of each noise at each level."""
     rng = np.random.default_rng(seed)
     opened = 0
-    for kind in dict.fromkeys(kind for _, kind, _ in NOISES):
+    for kind in dict.fromkeys(kind for _, kind, _ in NOISES if kind):
         for dbfs in NOISE_DBFS:
             sound = 10 ** (dbfs / 20) * noise(kind, 60 * SAMPLE_RATE, SAMPLE_RATE, rng)
             opened += sum(isinstance(part, KeyOn) for part in EndOfSpeech().feed(as_block(sound)))
@@ -203,7 +211,7 @@ def main() -> int:
     outcomes = judge(trials)
     print(f"Python {platform.python_version()}, {platform.machine()}, {time.perf_counter() - began:.0f} s\n")
     print("\n".join(report(outcomes)))
-    minutes = len({kind for _, kind, _ in NOISES}) * len(NOISE_DBFS)
+    minutes = len({kind for _, kind, _ in NOISES if kind}) * len(NOISE_DBFS)
     print(f"\nNoise alone, {minutes} min: opened {opened_by_noise(chosen.seed)} times")
     if chosen.cuts:
         print("\n".join(cuts(outcomes)))

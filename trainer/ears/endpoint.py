@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from trainer.ears.foreground import Nearness
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 
 CHUNK = 512
@@ -24,6 +25,9 @@ OPENS_AFTER = 2
 
 MAX_SECONDS = 20.0
 """A transmission is closed after this long whatever is heard: nobody answers a stuck key."""
+
+_WORD_S = 0.1
+"""Of a word that ended so long ago as is said, at least this much is looked at."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,7 @@ Bracketed = KeyOn | Speech | KeyOff
 
 
 class EndOfSpeech:
-    """Opens on a voice and closes when it has been silent for the hang-over.
+    """Opens on a voice and closes when it has been silent for the hang-over, whoever else talks behind it.
 
     `hang_over` in seconds may be set at any time; the next chunk is judged by it.
     """
@@ -77,6 +81,7 @@ class EndOfSpeech:
         self._began = 0
         self._quiet = 0
         self._voiced = 0  # chunks in a row, while closed
+        self._nearness = Nearness()
         self.open = False
 
     @property
@@ -95,8 +100,12 @@ class EndOfSpeech:
         return parts
 
     def spoke(self, ago: float) -> None:
-        """Somebody else knows of a voice so many seconds ago: the silence is no longer than that."""
-        self._quiet = min(self._quiet, round(ago * SAMPLE_RATE))
+        """Somebody else knows of a voice so many seconds ago: the silence is no longer than that.
+
+        Not if all was too faint just then to be the speaker's.
+        """
+        if self._nearness.heard(-int(-(ago + _WORD_S) * SAMPLE_RATE // CHUNK)):
+            self._quiet = min(self._quiet, round(ago * SAMPLE_RATE))
 
     def cut(self) -> list[Bracketed]:
         """End here: close what is open, and forget what came before."""
@@ -123,6 +132,7 @@ class EndOfSpeech:
     def _judge(self, chunk: Block) -> list[Bracketed]:
         parts: list[Bracketed] = []
         speaks = self._voice(chunk.tobytes()) >= self._threshold
+        speaks = self._nearness.hears(chunk, speaks, self.open) and speaks
         if not self.open:
             self._voiced = self._voiced + 1 if speaks else 0
             if self._voiced < OPENS_AFTER:
@@ -133,6 +143,7 @@ class EndOfSpeech:
             self._before.clear()
             self._began = self._judged - len(earlier)
             self.open, self._quiet, self._voiced = True, 0, 0
+            self._nearness.opens()
             parts += [KeyOn(self._began / SAMPLE_RATE), *([Speech(earlier)] if len(earlier) else [])]
         parts.append(Speech(chunk))
         self._judged += CHUNK

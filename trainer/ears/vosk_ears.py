@@ -23,6 +23,7 @@ from phraseology.heard import Heard, HeardBy, HeardWord
 from phraseology.wordgraph import WordAutomaton
 from trainer.ears.acoustic import BACKGROUND, load_acoustic
 from trainer.ears.errors import EarsError, MissingWordsError
+from trainer.ears.foreground import Levels
 from trainer.ears.graph import LOOP_MARK, GraphWriter, Prices
 from trainer.ears.model_files import SHIPPED_MODEL, check_manifest, check_model_files, probe_model
 from trainer.ears.phrases import covering_sentences
@@ -59,8 +60,10 @@ class _Transmission:
         self._recogniser = _vosk().KaldiRecognizer(model, float(SAMPLE_RATE), *grammar)
         self._recogniser.SetWords(True)
         self._words: list[HeardWord] = []
+        self._levels = Levels()
 
     def block(self, samples: Block) -> None:
+        self._levels.feed(samples)
         if self._recogniser.AcceptWaveform(samples.tobytes()):  # Vosk sees an end of speech: we do not
             self._take(self._recogniser.Result())
 
@@ -71,9 +74,13 @@ class _Transmission:
         return " ".join(word.removesuffix(LOOP_MARK) for word in said if word != BACKGROUND)
 
     def end(self) -> Heard:
-        """What was said. Words of the loop are never of the situation, nor is a call of it that broke off."""
+        """What the speaker said, without whom he has behind him.
+
+        Words of the loop are never of the situation, nor is a call of it that broke off.
+        """
         self._take(self._recogniser.FinalResult())
-        labelled = [word for word in self._words if word.text != BACKGROUND]
+        said = [word for word in self._words if word.text != BACKGROUND]
+        labelled = self._levels.of_the_speaker(said)
         if not labelled:
             return Heard()
         known = self._situation.accepts([word.text for word in labelled])
