@@ -35,6 +35,9 @@ class Condition:
         return f"{'clean' if self.snr_db is None else f'{self.noise} {self.snr_db} dB'}, {self.microphone}"
 
 
+CLEAN = Condition("none", None, "headset")
+
+
 def condition(number: int) -> Condition:
     """The `number`th condition: clean and the four ratios in turn, then the noises, then the microphones."""
     ratio = (None, *RATIOS_DB)[number % 5]

@@ -57,7 +57,7 @@ class Size:
 SIZES = {
     "smoke": Size(4, 1, 0, 0, 1, 0, 0, 1, 0, 60, speech.ESPEAK[:1]),
     "quick": Size(200, 30, 20, 16, 6, 20, 20, 1, 60, None, speech.QUICK),
-    "full": Size(600, 80, 60, 40, 18, 40, 60, 2, 120, None, speech.ALL),
+    "full": Size(600, 80, 60, 40, 18, 80, 60, 2, 120, None, speech.ALL),
 }
 
 
@@ -169,7 +169,8 @@ def _person(
             except Unavailable as error:
                 run.skipped.append(str(error))
                 break
-            yield Clip(item, speech.PERSON.name, 1.0, conditions.condition(turn), clean)
+            for where in (conditions.CLEAN, conditions.condition(turn)):
+                yield Clip(item, speech.PERSON.name, 1.0, where, clean)
     elif size.digits:
         run.skipped.append("digits by a person: give --human-digits ZIP")
     if not size.words:
@@ -184,7 +185,8 @@ def _person(
         return
     for turn, word in enumerate(rng.sample(sorted(words), min(size.words, len(words)))):
         item = Item(corpus.Family.WORDS, word, None, True)
-        yield Clip(item, "human allison", 1.0, conditions.condition(turn), speech.decoded(words[word]))
+        for where in (conditions.CLEAN, conditions.Condition("white", 10, "headset")):
+            yield Clip(item, "human allison", 1.0, where, speech.decoded(words[word]))
     chosen = rng.sample(prompts, min(size.talk, len(prompts)))
     for turn, (path, item) in enumerate(
         zip(chosen, corpus.talk_items([p.stem for p in chosen], rng), strict=True)
