@@ -183,7 +183,7 @@ def _person(
     except Unavailable as error:
         run.skipped.append(str(error))
         return
-    for turn, word in enumerate(rng.sample(sorted(words), min(size.words, len(words)))):
+    for word in rng.sample(sorted(words), min(size.words, len(words))):
         item = Item(corpus.Family.WORDS, word, None, True)
         for where in (conditions.CLEAN, conditions.Condition("white", 10, "headset")):
             yield Clip(item, "human allison", 1.0, where, speech.decoded(words[word]))
