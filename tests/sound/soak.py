@@ -5,7 +5,7 @@
 
 A flight is a drill made for this, in a process of its own with a card of its own: touch and go after touch and go among
 others, denials and all, until the time is up; then the next. The trainee waits until nobody has been heard on the loudspeaker for
-a moment, as a person does, and says the call that is due, in noise. Once a minute what the process and its children
+a moment, as a person does, and says the call that is due or the answer to what the tower told him, in noise. Once a minute what the process and its children
 hold is written down. An utterance is dropped if neither a call nor a "say again" comes of it.
 """
 
@@ -30,16 +30,21 @@ from conftest import card
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from phraseology.errors import PhraseologyError
 from trainer.ears.recogniser import SAMPLE_RATE
+from trainer.judging import Question, expected_of
 from trainer.logbook.store import FILE_NAME
 from voices.mixing import Noise, resample, with_noise
 from voices.sound import Sound, Voice
 from voices.speaker import WorkerSpeaker
 from voices.wav import write_wav
 
+CALLSIGN = "SABLE 21"
 PILOT = Voice("en-us+m4", 160)
 QUIET_S = 0.5
 QUIET_LEVEL = 0.003
+BEGINS_S = 1.5
+"""So long after the tower's message was written down it is heard at the latest."""
 ANSWER_S = 25.0
 MINUTE_S = 60.0
 SETTLED_S = 600.0
@@ -146,21 +151,25 @@ class Program:
         return self.process.poll() is None
 
     def new_events(self) -> list[tuple[float, str, str, bool]]:
-        """What has come since the last look: when in the session, what, the model call, accepted."""
+        """What has come since the last look: when in the session, what, the call or answer now due, accepted."""
         if not self._file.exists():
             return []
         with suppress(sqlite3.Error):
             kept = sqlite3.connect(f"file:{self._file}?mode=ro", uri=True, timeout=1.0)
             try:
                 rows = kept.execute(
-                    "SELECT id, body ->> 'at', event, body ->> 'model_call', body ->> 'accepted' FROM events"
+                    "SELECT id, body ->> 'at', event, body ->> 'model_call', body ->> 'accepted',"
+                    " iif(body ->> 'to' = ?, body ->> 'words', NULL) FROM events"
                     " WHERE id > ? ORDER BY id",
-                    (self._last,),
+                    (CALLSIGN, self._last),
                 ).fetchall()
             finally:
                 kept.close()
             self._last = rows[-1][0] if rows else self._last
-            return [(float(at), event, call or "", bool(accepted)) for _, at, event, call, accepted in rows]
+            return [
+                (float(at), event, answer(words) if event == "TowerSpoke" else call or "", bool(accepted))
+                for _, at, event, call, accepted, words in rows
+            ]
         return []
 
     def holds(self) -> tuple[float, int, int, float]:
@@ -188,6 +197,18 @@ class Program:
         return self.process.wait()
 
 
+def answer(words: str | None) -> str:
+    """The model answer to a message; nothing if it was for somebody else or wants none."""
+    if words is None:
+        return ""
+    with suppress(PhraseologyError):
+        question = Question(
+            field="corbel", runway="31", callsign=CALLSIGN, intention="touch_and_go", after=words
+        )
+        return expected_of(question).model_call or ""
+    return ""
+
+
 def utterance(speaker: WorkerSpeaker, words: str, clip: Path, random: np.random.Generator) -> None:
     voice = resample(speaker.speak(words, PILOT), SAMPLE_RATE)
     quiet = np.zeros(SAMPLE_RATE // 3, np.float32)
@@ -209,14 +230,16 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
     program = Program(environment, folder / "data", drill, options.pace)
     loudspeaker, clip = Loudspeaker(environment), folder / "clip.wav"
     due, awaited, over, at_first, drift, next_reading = "", 0.0, False, None, 0.0, began + MINUTE_S
+    begins = began
     with WorkerSpeaker() as speaker:
         while program.runs and time.monotonic() < until:
             for at, event, model_call, accepted in program.new_events():
                 flight.session_s = at
                 at_first = at_first or (at, time.monotonic())
                 drift = (at - at_first[0]) - (time.monotonic() - at_first[1])
-                if event == "CallDue":
+                if event == "CallDue" or (event == "TowerSpoke" and model_call):
                     due = model_call
+                    begins = time.monotonic() + (BEGINS_S if event == "TowerSpoke" else 0.0)
                 elif event in ("TraineeSpoke", "NotUnderstood"):
                     flight.answered += awaited > 0
                     flight.accepted += accepted and awaited > 0
@@ -225,7 +248,7 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
                 elif event == "SessionEnded":
                     flight.why = "the session ended"
             now = time.monotonic()
-            if due and not awaited and loudspeaker.quiet_s > QUIET_S:
+            if due and not awaited and now > begins and loudspeaker.quiet_s > QUIET_S:
                 words, due = due, ""
                 utterance(speaker, words, clip, random)
                 if loudspeaker.quiet_s > QUIET_S:
