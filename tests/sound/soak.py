@@ -32,6 +32,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from phraseology.errors import PhraseologyError
 from trainer.ears.recogniser import SAMPLE_RATE
+from trainer.errors import TrainerError
 from trainer.judging import Question, expected_of
 from trainer.logbook.store import FILE_NAME
 from voices.mixing import Noise, resample, with_noise
@@ -201,7 +202,7 @@ def answer(words: str | None) -> str:
     """The model answer to a message; nothing if it was for somebody else or wants none."""
     if words is None:
         return ""
-    with suppress(PhraseologyError):
+    with suppress(PhraseologyError, TrainerError):
         question = Question(
             field="corbel", runway="31", callsign=CALLSIGN, intention="touch_and_go", after=words
         )
