@@ -64,6 +64,17 @@ def alone(habits: Habits, arrives: Arrival = "inbound", emergency: bool = False,
     return events
 
 
+def test_the_gear_is_reported_once_an_approach_however_early() -> None:
+    before_the_perch = 0
+    for seed in range(12):
+        events = alone(replace(BY_THE_BOOK, wishes=1e-9), seed=seed)
+        reports = [e for e in events if isinstance(e, OtherSpoke) and "gear down" in e.words]
+        assert len(reports) == legs(events).count("final_turn")
+        turn = next(e.at for e in events if isinstance(e, LegEntered) and e.leg == "final_turn")
+        before_the_perch += reports[0].at < turn - 2.0
+    assert before_the_perch > 2
+
+
 def legs(events: list) -> list[str]:
     return [event.leg for event in events if isinstance(event, LegEntered)]
 

@@ -8,7 +8,16 @@ from phraseology.heard import Heard, HeardBy, HeardWord
 from phraseology.replies import message
 from phraseology.words import tokens
 from trainer.session.events import Blocked, Event, NotUnderstood, OtherSpoke, TowerSpoke, TraineeSpoke
-from trainer.session.frequency import ANSWER_GAP_S, BLOCKED, GAP_S, PLANNING_S, TOWER, Frequency, Transmission
+from trainer.session.frequency import (
+    ANSWER_GAP_S,
+    BLOCKED,
+    GAP_S,
+    PLANNING_S,
+    TOWER,
+    TRAINEES_TURN_S,
+    Frequency,
+    Transmission,
+)
 from trainer.session.plan import SessionPlan
 from trainer.session.session import Session
 
@@ -48,6 +57,38 @@ def test_a_new_call_leaves_a_gap_and_an_answer_a_shorter_one() -> None:
         found = first_on_air(frequency)
         assert found is not None
         assert found[0] == pytest.approx(4.0 + gap, abs=0.051)
+
+
+def begins_when_a_trainee_is_due(
+    transmission: Transmission, must_answer: frozenset[str] = frozenset()
+) -> float:
+    """When it goes on the air, steps as above, after one that ended at 2 s; the trainee says nothing."""
+    frequency = Frequency()
+    frequency.lasts(0.0, 2.0)
+    frequency.must_answer = must_answer
+    frequency.offer(transmission)
+    for step in range(400):
+        frequency.trainee_is_due(step * 0.05, due=True)
+        if frequency.next(step * 0.05, lambda _: False):
+            return step * 0.05
+    return float("inf")
+
+
+def test_other_pilots_leave_a_turn_to_a_trainee_whose_call_is_due() -> None:
+    assert begins_when_a_trainee_is_due(pilot(HERON)) == pytest.approx(2.0 + TRAINEES_TURN_S, abs=0.051)
+    answer = begins_when_a_trainee_is_due(pilot(HERON), frozenset({HERON}))
+    assert answer == pytest.approx(2.0 + GAP_S, abs=0.051)
+    assert begins_when_a_trainee_is_due(tower(HERON)) == pytest.approx(2.0 + ANSWER_GAP_S, abs=0.051)
+
+
+def test_a_call_that_must_wait_for_the_trainee_does_not_keep_him_waiting() -> None:
+    frequency = Frequency()
+    frequency.offer(pilot(HERON))
+    assert not frequency.quiet
+    frequency.trainee_is_due(1.0, due=True)
+    assert frequency.quiet
+    frequency.trainee_is_due(1.0, due=False)
+    assert not frequency.quiet
 
 
 def test_the_tower_answers_the_trainee_as_soon_as_one_who_planned_while_he_listened() -> None:

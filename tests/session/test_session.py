@@ -3,7 +3,8 @@
 import json
 
 from phraseology.heard import Heard, HeardBy, HeardWord
-from trainer.session.events import CallMissed, LegEntered, SessionEnded, TowerSpoke, TraineeSpoke
+from trainer.pattern.leg import Leg
+from trainer.session.events import CallDue, CallMissed, LegEntered, SessionEnded, TowerSpoke, TraineeSpoke
 from trainer.session.plan import SessionPlan
 
 FIRST = "first_flight"
@@ -93,6 +94,26 @@ def test_a_gear_report_given_when_asked_is_cleared(trainee):
     replies = tower_replies(flown)
     assert replies.index("check_wheels_down") < replies.index("cleared")
     assert "runway" in own_legs(flown)
+
+
+def test_a_gear_report_before_the_perch_is_not_due_again(trainee):
+    flown = trainee(FIRST)
+    session, early = flown.session, False
+    while session.now < 700 and "runway" not in own_legs(flown):
+        flown.events += session.advance(session.now + 0.5)
+        abeam = session.trainee.flight.leg is Leg.INSIDE_DOWNWIND
+        opened = [w for w in session.trainee.open_windows() if w.opens_at_s <= session.now]
+        before_its_time = abeam and not early and "gear_report" in [w.call for w in opened]
+        prompt = session.trainee.expect("gear_report") if before_its_time else session.prompt
+        if prompt is not None and not session.on_air:
+            early = early or before_its_time
+            session.trainee_keys()
+            flown.events += session.advance(session.now + 3.0)
+            flown.events += session.trainee_said(Heard.typed(prompt.model_call))
+    assert early
+    assert "runway" in own_legs(flown)
+    assert tower_replies(flown).count("cleared") == 1
+    assert "gear_report" not in [event.call for event in flown.of(CallDue)]
 
 
 def test_an_unread_denial_is_still_a_denial(trainee):

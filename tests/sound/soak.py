@@ -230,8 +230,8 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
     flight, began = Flight(), time.monotonic()
     program = Program(environment, folder / "data", drill, options.pace)
     loudspeaker, clip = Loudspeaker(environment), folder / "clip.wav"
-    due, awaited, over, at_first, drift, next_reading = "", 0.0, False, None, 0.0, began + MINUTE_S
-    begins = began
+    due, words, awaited, over, begins = "", "", 0.0, False, began
+    at_first, drift, next_reading = None, 0.0, began + MINUTE_S
     with WorkerSpeaker() as speaker:
         while program.runs and time.monotonic() < until:
             for at, event, model_call, accepted in program.new_events():
@@ -260,6 +260,7 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
                     due = words
             if awaited and now - awaited > ANSWER_S:
                 awaited, flight.talked_over = 0.0, flight.talked_over + over
+                due = due or words  # once more, as a person would
                 print(
                     f"{'talked over' if over else 'dropped'} at {flight.session_s:.0f} s of the session",
                     flush=True,

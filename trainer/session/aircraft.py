@@ -77,6 +77,8 @@ class Aircraft:
     legs_entered: Counter[Leg] = field(default_factory=Counter)
     leg_seen: float = -1.0
     """Since when it has been on the leg that the session last looked at."""
+    _reported_gear: bool = False
+    """On the downwind already, where it may be reported before the perch."""
     _again: str | None = None
     _windows: tuple[object, list[Window]] | None = None
 
@@ -118,7 +120,12 @@ class Aircraft:
         return demanding(expect(call, self.context), self.demands.get(call, frozenset()))
 
     def enters(self, leg: Leg) -> None:
+        """Its flight is on this leg now; what was reported on the leg before is not due again."""
         self.legs_entered[leg] += 1
+        if leg is not Leg.FINAL_TURN:
+            self._reported_gear = False
+        elif self._reported_gear:
+            self.has_made("gear_report")
 
     def has_deeds(self, traffic: Iterable[Traffic], now: float) -> None:
         """It has come: what the drill has it do, on the leg on which it appears and later."""
@@ -176,9 +183,11 @@ class Aircraft:
     def not_heard(self, call: str) -> None:
         """The call led to nothing: it is due again."""
         self.made.discard((self.flight.leg_since, call))
+        self._reported_gear = self._reported_gear and call != "gear_report"
 
     def has_made(self, call: str) -> None:
         self.made.add((self.flight.leg_since, call))
+        self._reported_gear = self._reported_gear or call == "gear_report"
         if self.extra:
             self.extra = [window for window in self.extra if window.call != call]
 

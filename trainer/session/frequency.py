@@ -19,6 +19,9 @@ ANSWER_GAP_S = 0.2
 """Between what is said and its answer, by one who planned it while he listened (the same)."""
 GAP_S = 0.5
 """Before somebody else begins (our own choice)."""
+TRAINEES_TURN_S = 4.0
+"""After a transmission the other pilots leave the air so long to a trainee whose call is due, so that a call is
+never missed for want of a gap (our own choice)."""
 BLOCKED = "blocked"
 """What one who heard two at once says (common practice)."""
 ANSWER_FIRST_S = 1.5
@@ -60,6 +63,7 @@ class Frequency:
         self._reserved: tuple[str, float] = ("", 0.0)
         self.trainee_keyed = False
         self._trainee_ended: float | None = None
+        self._trainees_turn = False
         self.must_answer: Set[str] = frozenset()
         """The tower waits for read-backs of these: other pilots keep their calls until then."""
         self.first_answer_due: Set[str] = frozenset()
@@ -90,7 +94,13 @@ class Frequency:
         if transmission.station == TOWER:
             to = transmission.message.to if transmission.message else ""
             return not to or not self.first_answer_due or to in self.first_answer_due
+        if self._trainees_turn and transmission.station not in self.must_answer:
+            return False
         return not self.must_answer or transmission.station in self.must_answer
+
+    def trainee_is_due(self, now: float, *, due: bool) -> None:
+        """A call of the trainee is due, or none is: the next turn is his, for a moment."""
+        self._trainees_turn = due and not self.trainee_keyed and now < self._free_at + TRAINEES_TURN_S
 
     def waits(self, station: str) -> bool:
         """The station speaks, or waits to."""

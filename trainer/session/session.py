@@ -273,9 +273,9 @@ class Session(Airspace):
     def _trainee_windows(self) -> None:
         """Say when a call has fallen due, and what its absence leads to when its place is past."""
         since = self.trainee.flight.leg_since
-        for window in self.trainee.open_windows():
-            if window.call == "entry_point" and not self.trainee.contact:
-                continue
+        open_now = self.trainee.due_windows()
+        self._frequency.trainee_is_due(self.now, due=any(each.due_at_s <= self.now for each in open_now))
+        for window in open_now:
             key = (since, window.call)
             if window.due_at_s <= self.now and key not in self._announced:
                 self._announced.add(key)
