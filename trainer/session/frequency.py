@@ -20,8 +20,8 @@ ANSWER_GAP_S = 0.2
 GAP_S = 0.5
 """Before somebody else begins (our own choice)."""
 TRAINEES_TURN_S = 4.0
-"""After a transmission the other pilots leave the air so long to a trainee whose call is due, so that a call is
-never missed for want of a gap (our own choice)."""
+"""After a transmission other pilots leave the air so long to a trainee whose call is due, so that none is
+missed for want of a gap (our own choice)."""
 BLOCKED = "blocked"
 """What one who heard two at once says (common practice)."""
 ANSWER_FIRST_S = 1.5
