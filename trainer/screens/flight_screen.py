@@ -1,5 +1,6 @@
 """The screen of the flight: what is going on, what was said, and what to say next."""
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -12,7 +13,7 @@ from textual.widgets import Footer, Input
 
 from trainer.live.chart import Chart
 from trainer.live.session import LiveSession
-from trainer.live.view import view_of
+from trainer.live.view import FlightView, view_of
 from trainer.screens.conversation import Conversation
 from trainer.screens.help_overlay import HelpOverlay
 from trainer.screens.help_texts import FLIGHT
@@ -76,6 +77,8 @@ class FlightScreen(Screen[None]):
         self._live = live
         self._hint = live.plan.hints
         self._chart = Chart(live)
+        self._shown: FlightView | None = None
+        """What all lines but that of the ears show."""
 
     def compose(self) -> ComposeResult:
         plan = self._live.plan
@@ -98,10 +101,10 @@ class FlightScreen(Screen[None]):
     def on_mount(self) -> None:
         if self._live.no_microphone is not None:
             self.query_one("#typed", Input).focus()
-        self.call_after_refresh(self.show, [])
+        self.call_after_refresh(self._show_anew)
 
     def on_resize(self) -> None:
-        self.call_after_refresh(self.show, [])
+        self.call_after_refresh(self._show_anew)
 
     def show(self, events: list[Event]) -> None:
         """Show what happened, and the session as it is now."""
@@ -111,16 +114,26 @@ class FlightScreen(Screen[None]):
             if isinstance(event, TowerSpoke):
                 self.query_one(TowerPanel).show(event)
         view = view_of(self._live)
+        self.query_one(EarsLine).show(view)
+        self.query_one(TalkButton).show(self._live)
+        if events or replace(view, mic=None) != self._shown:  # a clock that stands leaves the rest as it is
+            self._shown = replace(view, mic=None)
+            self._show_flight(view)
+
+    def _show_anew(self) -> None:
+        """There is room for more, or for less, or something else is to be shown."""
+        self._shown = None
+        self.show([])
+
+    def _show_flight(self, view: FlightView) -> None:
         self.query_one(TitleLine).show(view)
         self.query_one(PatternStrip).show(view)
         self.query_one(NextLine).show(view)
         self.query_one(HintLine).show(view, self._hint)
-        self.query_one(EarsLine).show(view)
         if (plan := self.query_one(PlanView)).is_on_screen:
             plan.show(self._chart.view())
         if (side := self.query_one(SideStrip)).is_on_screen:
             side.show(view, self._live.calls)
-        self.query_one(TalkButton).show(self._live)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """No talk key without a microphone; nothing to leave where the typed line has not the focus."""
@@ -140,12 +153,12 @@ class FlightScreen(Screen[None]):
     def action_hint(self) -> None:
         levels = HintLine.LEVELS
         self._hint = levels[(levels.index(self._hint) + 1) % len(levels)]
-        self.show([])
+        self._show_anew()
 
     def action_plan(self) -> None:
         """Narrow: the plan in place of the conversation, and back. Wide: away, and back."""
         self.toggle_class("-plan")
-        self.call_after_refresh(self.show, [])
+        self.call_after_refresh(self._show_anew)
 
     def action_turn(self) -> None:
         self.query_one(PlanView).turn()
