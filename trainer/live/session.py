@@ -11,7 +11,7 @@ from phraseology.heard import Heard, HeardBy
 from phraseology.wordgraph import WordAutomaton
 from trainer.drawing.charting import track_point
 from trainer.ears.listener import as_block
-from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.ears.recogniser import SAMPLE_RATE
 from trainer.live.book import FlightBook
 from trainer.live.commanding import open_commands
 from trainer.live.hearing import (
@@ -26,6 +26,7 @@ from trainer.live.hearing import (
     TraineeKeyed,
     TraineeSaid,
 )
+from trainer.live.own_calls import OwnCalls
 from trainer.live.pace import speed
 from trainer.live.sounds import FrequencySound
 from trainer.session.difficulty import ingredients
@@ -80,7 +81,7 @@ class LiveSession:
         self.hearing: Hearing | None = None
         self._away: Hearing | None = None
         self.calls: list[TraineeSpoke | CallMissed] = []
-        self.voice_of: dict[int, Block] = {}
+        self.voice_of = OwnCalls()
         """The sound of a call, by its place in `calls`, where it was spoken."""
         self.model_of: dict[int, str] = {}
         """The words of a call that was missed, by its place in `calls`."""
@@ -194,7 +195,7 @@ class LiveSession:
                 number = len(self.calls)
                 events = self._said(heard, silent_s)
                 if len(self.calls) > number:
-                    self.voice_of[number] = samples
+                    self.voice_of.keep(number, samples)
                 return events
             case TraineeSaid():
                 self.thinking, self.partial = False, ""
@@ -295,6 +296,7 @@ class LiveSession:
                 hearing.stop()
         self.sounds.close()
         self.book.close()
+        self.voice_of.close()
 
     def _took_place(self, events: list[Event]) -> list[Event]:
         for event in events:
