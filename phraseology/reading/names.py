@@ -30,6 +30,13 @@ def _is_name(words: Words, at: int) -> bool:
     return bool(word) and word not in NO_NAMES and word.upper() not in words.world.points
 
 
+def _begins_with_a_name(words: Words, at: int) -> bool:
+    """The first word, before "tower", that says nothing by itself: of a name that was misheard for another word."""
+    word = words.at(at)
+    says = words.starts(at, "contact tower") or phrase(words, at) is not None
+    return at == 0 and not says and word not in CONNECTIVES | NEGATIONS | NUMBER_WORDS
+
+
 def station(words: Words, at: int) -> Element | None:
     name = words.world.station.lower()
     if words.starts(at, name):
@@ -38,7 +45,7 @@ def station(words: Words, at: int) -> Element | None:
         field = words.world.field_name
         if words.starts(at, f"{field} {kind}"):
             return Element(Kind.STATION, f"{field} {kind}", at, at + len(field.split()) + 1)
-    if words.at(at + 1) == "tower" and _is_name(words, at):
+    if words.at(at + 1) == "tower" and (_is_name(words, at) or _begins_with_a_name(words, at)):
         return Element(Kind.STATION, f"{words.at(at)} tower", at, at + 2)
     named = words.at(at).upper() in words.world.callsign_words
     if words.at(at + 1) == "traffic" and _is_name(words, at) and at == 0 and not named:

@@ -10,7 +10,7 @@ from ruamel.yaml import YAML
 
 from phraseology.assess import assess
 from phraseology.calls import CALLS, expect
-from phraseology.elements import Callsign
+from phraseology.elements import Callsign, Kind
 from phraseology.expected import Context, Expected, Silence
 from phraseology.heard import Heard, HeardBy, HeardWord
 from phraseology.numbers import DIGIT_VALUES, TEEN_VALUES, TENS_VALUES
@@ -272,3 +272,17 @@ def test_the_same_call_of_another_aircraft_is_never_accepted(name: str, said: st
     for other in OTHERS:
         assessment = assess(EXPECTED[name], said.replace("SABLE 21", other))
         assert not assessment.accepted, other
+
+
+@pytest.mark.parametrize(
+    ("words", "station"),
+    [
+        ("victor tower sable two one", "victor tower"),
+        ("wickstone tower sable two one", "wickstone tower"),
+        ("roger tower sable two one", "tower"),
+        ("um tower sable two one", "tower"),
+        ("sable two one tower", "tower"),
+    ],
+)
+def test_a_first_word_that_says_nothing_is_the_name_of_another_tower(words: str, station: str) -> None:
+    assert [e.value for e in parse(words, WORLD).elements if e.kind is Kind.STATION] == [station]

@@ -202,7 +202,7 @@ def has_spoken(terminal: Terminal, words: str) -> bool | None:
 
     Both are drawn at once; of two looks the second has the whole of it.
     """
-    start = words[:30]
+    start = words[:60]  # fits into one line of the panel, and no two messages of this flight begin like it
     looks = [terminal.screen() for _ in range(2)]
     over = all(start in look and " speaks" not in look and "muted" not in look for look in looks)
     return True if over else None
