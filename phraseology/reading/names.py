@@ -31,7 +31,7 @@ def _is_name(words: Words, at: int) -> bool:
 
 
 def _begins_with_a_name(words: Words, at: int) -> bool:
-    """The first word, before "tower", that says nothing by itself: of a name that was misheard for another word."""
+    """The first word, before "tower", that says nothing by itself: perhaps a name, misheard."""
     word = words.at(at)
     says = words.starts(at, "contact tower") or phrase(words, at) is not None
     return at == 0 and not says and word not in CONNECTIVES | NEGATIONS | NUMBER_WORDS
