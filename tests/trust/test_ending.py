@@ -1,0 +1,28 @@
+"""The program ends with its own status, also where something in it does not."""
+
+import subprocess
+import sys
+
+import pytest
+
+STUCK = """\
+import atexit, sys, time
+atexit.register(time.sleep, 600)
+from trainer import cli
+cli.LONGEST_END_S = 0.5
+sys.argv = ["patternvoice", *{arguments}]
+cli.run()
+"""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [(["--version"], 0), (["no such command"], 2), (["assess", "--call", "initial", "--said", "sable"], 1)],
+)
+def test_what_does_not_end_is_not_waited_for(arguments: list[str], status: int) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", STUCK.format(arguments=arguments)], capture_output=True, text=True, timeout=120
+    )
+    assert done.returncode == status, done.stderr
+    assert done.stdout or done.stderr
+    assert "Traceback" not in done.stderr
