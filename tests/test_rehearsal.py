@@ -103,7 +103,7 @@ def test_a_demand_in_a_drill_comes_beside_its_traffic_from_the_seed() -> None:
 
 def test_a_demand_in_a_drill_flies_and_talks(tmp_path: Path) -> None:
     """Beside the drill's own traffic; the trainee still gets his pattern."""
-    assert changed(tmp_path, ("tower:", "demand: 8\ntower:"), source=LIBRARY / "first_flight.yaml") == []
+    assert changed(tmp_path, ("tower:", "demand: 7\ntower:"), source=LIBRARY / "first_flight.yaml") == []
     assert (
         "at most 20"
         in changed(tmp_path, ("tower:", "demand: 30\ntower:"), source=LIBRARY / "first_flight.yaml")[0]
