@@ -408,7 +408,7 @@ def main(arguments: list[str] | None = None) -> None:
 def run() -> None:
     """`main` as the installed program. A library that does not come to its own end is not waited for.
 
-    One flight of eight on a busy machine had given its account and did not go; by then all is kept and closed.
+    One flight of eight on a busy machine had given its account and did not go; all is kept by then.
     """
     try:
         main()
