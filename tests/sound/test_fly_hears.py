@@ -28,7 +28,7 @@ from voices.wav import read_wav, write_wav
 
 PILOT = Voice("en-us+m4", 160)
 PATIENCE_S = 60.0
-SILENCE_S = 0.3
+SILENCE_S = 1.5
 OTHER_MESSAGES = (
     "sable one two, runway three one, overhead approved, report three mile initial",
     "sable two one, runway one three, overhead approved, report three mile initial",
