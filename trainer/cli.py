@@ -7,6 +7,7 @@ import json
 import os
 import sys
 import threading
+from contextlib import suppress
 from io import TextIOWrapper
 from pathlib import Path
 from typing import Annotated, Literal
@@ -31,6 +32,7 @@ from trainer.errors import KNOWN_ERRORS, TrainerError
 from trainer.school.commands import grade, school
 
 LONGEST_END_S = 8.0
+"""So long the end of the program may take once its work is done."""
 
 
 def _version() -> str:
@@ -416,9 +418,10 @@ def run() -> None:
         status = ended.code if isinstance(ended.code, int) else 0
         end = threading.Timer(LONGEST_END_S, os._exit, (status,))
         end.daemon = True
-        sys.stdout.flush()
-        sys.stderr.flush()
         end.start()
+        with suppress(OSError):  # nobody reads it any more
+            sys.stdout.flush()
+            sys.stderr.flush()
         raise
 
 

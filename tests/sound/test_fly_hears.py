@@ -90,8 +90,13 @@ class Flight:
 
 
 FLIGHTS = 4
-"""The virtual card of a shared machine stops after the first block of a sound in some flights (DEVELOPERS.md, Memory and
-rest): one that goes through is asked for."""
+"""In some flights on the virtual card the sound stops behind its first block, why is not known (DEVELOPERS.md, Memory
+and rest): such a flight is flown again, any other fault is one."""
+LEAST_ANSWER_S = 1.0
+
+
+class StalledError(Exception):
+    """Next to nothing came out of the loudspeaker."""
 
 
 def test_a_spoken_check_in_is_heard_and_answered(sound_card: dict[str, str], tmp_path: Path) -> None:
@@ -100,7 +105,7 @@ def test_a_spoken_check_in_is_heard_and_answered(sound_card: dict[str, str], tmp
         folder.mkdir()
         try:
             check_in_is_heard_and_answered(sound_card, folder)
-        except AssertionError:
+        except StalledError:
             if attempt == FLIGHTS - 1:
                 raise
         else:
@@ -135,6 +140,8 @@ def check_in_is_heard_and_answered(sound_card: dict[str, str], tmp_path: Path) -
         recorder.wait()
         status = flight.end()
     assert status == 0
+    if len(answer) < LEAST_ANSWER_S * SAMPLE_RATE:
+        raise StalledError(f"{len(answer) / SAMPLE_RATE:.2f} s of the answer, then silence")
     assert (trainee["call"], trainee["accepted"]) == ("check_in", True)
     assert trainee["heard"] == " ".join(tokens(due["model_call"]))
     assert trainee["heard_by"] == HeardBy.SITUATION

@@ -84,8 +84,8 @@ class Session(Airspace):
             return self.trainee.owed.expected
         if not self._frequency.quiet:
             return None
-        for window in self.trainee.open_windows():
-            if window.due_at_s <= self.now and (window.call != "entry_point" or self.trainee.contact):
+        for window in self.trainee.due_windows():
+            if window.due_at_s <= self.now:
                 return self.trainee.expect(window.call)
         if not self.trainee.contact and self.trainee.flight.leg is Leg.ENTRY_POINT:
             return self.trainee.expect("check_in")
