@@ -19,6 +19,9 @@ from voices.sound import Samples, Sound
 _CUT_FADE_S = 0.01
 _STALLED_S = 3.0  # a stream that lives asks for samples many times a second, but on a busy machine not always
 _SLOWEST_START_S = 5.0
+_AHEAD_S = 0.2
+"""So much sound lies ready in the card. Of "high", 35 ms through PulseAudio, a busy moment of the program
+took all, and the card was then silent for two seconds; "low" drops samples without a word."""
 
 
 class Player(Protocol):
@@ -159,7 +162,7 @@ class DevicePlayer:
                 samplerate=self._rate,
                 channels=1,
                 dtype="float32",
-                latency="high",  # "low" drops samples without a word
+                latency=_AHEAD_S,
                 device=device,
                 callback=self._fill,
             )

