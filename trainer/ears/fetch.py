@@ -2,7 +2,6 @@
 
 import errno
 import hashlib
-import lzma
 import shutil
 import struct
 import tempfile
@@ -19,8 +18,10 @@ MODEL_LIST = "https://alphacephei.com/vosk/models/model-list.json"
 """The publisher's own list of models, with an MD5 sum for each: the only checksum that he gives."""
 
 _MAX_BYTES = 400_000_000  # unpacked; the usual one has about 70 million
-_NO_MODEL = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, NotImplementedError,
-    OverflowError, RuntimeError, ValueError)  # fmt: skip
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+"""How models are packed. The other ways may ask for any memory."""
+_NO_MODEL = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, NotImplementedError, OverflowError,
+    RuntimeError, ValueError)  # fmt: skip
 """What the library raises for an archive that is none, not whole or locked."""
 _OF_THE_DISK = (errno.ENOSPC, errno.EIO, errno.EACCES, errno.EPERM, errno.EROFS)
 """Any other error of the system comes from a name in the archive, or from its packing."""
@@ -124,8 +125,10 @@ def unpack(archive: Path, target: Path) -> Path:
     bad = FetchError("the downloaded archive is not a model", "try again later")
     try:
         with zipfile.ZipFile(archive) as zipped:
-            entries = [entry for entry in zipped.infolist() if not entry.is_dir()]
+            entries = [entry for entry in zipped.infolist() if not entry.filename.endswith("/")]
             if sum(entry.file_size for entry in entries) > _MAX_BYTES:
+                raise bad
+            if any(entry.compress_type not in _PACKED for entry in entries):
                 raise bad
             for entry in entries:
                 parts = PurePosixPath(entry.filename.replace("\\", "/")).parts
