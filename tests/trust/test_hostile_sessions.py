@@ -134,6 +134,19 @@ def test_a_member_by_another_name_is_refused_and_nothing_is_written(
     assert outside(tmp_path) == {"in", "desk"}
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_a_way_of_packing_that_may_take_any_memory_is_refused(
+    exported: Path, tmp_path: Path, method: int
+) -> None:
+    """A kilobyte of these unpacks at one go to what it likes."""
+    path = tmp_path / "a.pvsession"
+    with zipfile.ZipFile(exported) as pack, zipfile.ZipFile(path, "w", method) as out:
+        for name in pack.namelist():
+            out.writestr(name, pack.read(name))
+    with pytest.raises(TrainerError, match="packed as no export is"):
+        read_session(path)
+
+
 def test_a_session_of_zeros_that_unpacks_to_a_gigabyte_is_refused_at_once(tmp_path: Path) -> None:
     path = tmp_path / "bomb.pvsession"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as pack:

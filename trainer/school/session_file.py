@@ -6,7 +6,6 @@ Nothing is unpacked by the names in it: the members are known, any other is refu
 
 import hashlib
 import json
-import lzma
 import struct
 import zipfile
 import zlib
@@ -27,8 +26,10 @@ MANIFEST, SESSION = "manifest.json", "session.json"
 RECORDINGS = ("recording.wav", "recording.flac")
 MOST_BYTES = {MANIFEST: 100_000, SESSION: 64_000_000, **dict.fromkeys(RECORDINGS, 1_400_000_000)}
 """What a member may unpack to: an hour's session is a few hundred kB, twelve hours of sound 1.4 GB."""
-_NO_ZIP = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError, RuntimeError,
-    EOFError, OSError, UnicodeError, OverflowError)  # fmt: skip
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+"""How a session is written. The other ways of packing may ask for any memory."""
+_NO_ZIP = (zipfile.BadZipFile, zlib.error, struct.error, NotImplementedError, RuntimeError, EOFError, OSError,
+    UnicodeError, OverflowError)  # fmt: skip
 """What the library raises for bytes that are none, or not whole."""
 _EXPORT_AGAIN = "hand the session in again (patternvoice class hand-in)"
 _CALL_EVENTS = ("TraineeSpoke", "CallMissed")
@@ -155,6 +156,8 @@ def _manifest(path: Path, pack: zipfile.ZipFile) -> _Manifest:
     for info in pack.infolist():
         if info.file_size > MOST_BYTES[info.filename]:
             raise _refused(path, f"holds {info.file_size:,} bytes of {info.filename}, too much")
+        if info.compress_type not in _PACKED:
+            raise _refused(path, f"has {info.filename} packed as no export is")
     if len(set(names)) != len(names) or sum(name in RECORDINGS for name in names) > 1:
         raise _refused(path, "holds something twice")
     for needed in (MANIFEST, SESSION):
