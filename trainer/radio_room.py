@@ -22,8 +22,8 @@ from voices.mixing import resample
 from voices.radio import NEAR_NM, NORMAL, RadioSetting, blocked, radio
 from voices.sound import Sound, Speaker, Voice
 
-KEPT = 64
-"""So many transmissions are kept: some 20 MB."""
+KEPT = 24
+"""So many transmissions are kept, some 10 MB: three times what may be said next."""
 LATE_STATIONS, LATE_CALLS = 0.12, 0.33
 """One pilot in eight speaks before he keys, in a third of his calls (our own choice)."""
 LATE_S = (0.08, 0.25)
