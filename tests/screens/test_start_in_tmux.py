@@ -18,7 +18,7 @@ from trainer.settings import Choice, Settings
 
 NEAR = Path(__file__).with_name("near")
 PATIENCE_S = 60.0
-PROGRAM = shlex.join([sys.executable, "-c", "from trainer.cli import main; main([])"])
+PROGRAM = shlex.join([sys.executable, "-c", "from trainer.cli import run; run()"])
 
 
 class Shell:

@@ -132,7 +132,7 @@ class Program:
         (data / "settings.json").write_text('{"recordings": "wav"}', "utf-8")
         self._terminal, other_end = pty.openpty()
         self.process = subprocess.Popen(
-            [sys.executable, "-c", "from trainer.cli import main; main()", "fly", "--drill", str(drill), "--pace", pace],
+            [sys.executable, "-c", "from trainer.cli import run; run()", "fly", "--drill", str(drill), "--pace", pace],
             stdin=other_end, stdout=other_end, stderr=(data.parent / "stderr").open("w"), start_new_session=True,
             env=environment | {"PATTERNVOICE_DATA": str(data), "TERM": "xterm-256color", "PYTHONPATH": os.getcwd()},
         )  # fmt: skip

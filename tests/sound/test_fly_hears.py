@@ -50,7 +50,7 @@ class Flight:
         (data / "settings.json").write_text('{"recordings": "wav"}', "utf-8")
         self._process = subprocess.Popen(
             [
-                *(sys.executable, "-c", "from trainer.cli import main; main()"),
+                *(sys.executable, "-c", "from trainer.cli import run; run()"),
                 *("fly", "--drill", "first_flight", "--pace", "quick"),
             ],
             stdin=other_end,

@@ -55,7 +55,7 @@ class Terminal:
     def __init__(self, folder: Path, environment: dict[str, str], data: Path) -> None:
         self._tmux = ["tmux", "-S", str(folder / "tmux"), "-f", "/dev/null"]
         self.data = data
-        program = shlex.join([sys.executable, "-c", "from trainer.cli import main; main([])"])
+        program = shlex.join([sys.executable, "-c", "from trainer.cli import run; run()"])
         self._do(
             "new-session", "-d", "-x", str(SIZE[0]), "-y", str(SIZE[1]), "-c", str(NEAR), program,
             env=environment | {
