@@ -1,8 +1,10 @@
 """Sessions from other machines: whatever is in the file, it is refused in a sentence, or all that reads it can."""
 
+import contextlib
 import io
 import json
 import zipfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +23,7 @@ from trainer.logbook.progress import progress
 from trainer.school.classroom import Classroom, new_class
 from trainer.school.collecting import Collected, collect
 from trainer.school.counting import class_figures
+from trainer.school.questions import question_of
 from trainer.school.roster import Student
 from trainer.school.session_file import MANIFEST, SESSION, read_session
 from trainer.school.sheets import sheet_files
@@ -98,6 +101,31 @@ def test_values_of_a_session_spoilt(
     found = refused_or_read(lambda: took_in(room, tmp_path / "in", packed(json.dumps(spoilt).encode())), ())
     assert found.problem is None or str(tmp_path) in found.problem
     assert outside(tmp_path) <= {"in", "desk"}
+
+
+def changes(event: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """The event without each of its keys, and with each number as a text."""
+    for key, value in event.items():
+        yield {name: kept for name, kept in event.items() if name != key}
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            yield {**event, key: str(value)}
+
+
+def test_an_event_that_lacks_a_key_or_has_a_text_for_a_number_is_read_or_refused(
+    room: Classroom, short: dict[str, Any], tmp_path: Path
+) -> None:
+    """A KeyError for a call without "heard", and a TypeError for a last event at "31"."""
+    refused = 0
+    for place, event in enumerate(short["events"]):
+        for changed in changes(event):
+            events = [*short["events"][:place], changed, *short["events"][place + 1 :]]
+            found = took_in(room, tmp_path / "in", packed(json.dumps({**short, "events": events}).encode()))
+            refused += found.problem is not None
+            if found.problem is None and "elements" in changed:
+                bare = [{k: v for k, v in each.items() if k != "expected"} for each in changed["elements"]]
+                with contextlib.suppress(TrainerError):
+                    question_of(short["meta"], [*events[:place], {**changed, "elements": bare}], place)
+    assert refused
 
 
 @examples(60)

@@ -295,9 +295,10 @@ def _on_air(
                 yield Transmission(at, _seconds(event, name, lengths), name, event["words"], blocked)
             case "TraineeSpoke" if "call" in event:
                 number += 1
-                seconds = _seconds({**event, "words": event["heard"]}, callsign, lengths)
+                heard = event.get("heard", "")
+                seconds = _seconds({**event, "words": heard}, callsign, lengths)
                 # An event of the trainee is of the moment in which he has spoken.
-                yield Transmission(max(0.0, at - seconds), seconds, callsign, event["heard"], False, number)
+                yield Transmission(max(0.0, at - seconds), seconds, callsign, heard, False, number)
             case "CallMissed":
                 number += 1
             case _:

@@ -4,12 +4,16 @@ another machine, an older patternvoice or an editor. Only what is read is looked
 
 import json
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from phraseology.assess import Verdict
 from phraseology.elements import Severity
+
+_Number = Annotated[float, Field(strict=True)]
+"""Not a text with a number in it: what is checked here is then read as it stands."""
+_Second = Annotated[_Number, Field(ge=0, le=1e7)]
 
 
 class _Kept(BaseModel):
@@ -17,7 +21,7 @@ class _Kept(BaseModel):
 
 
 class _Event(_Kept):
-    at: float = Field(ge=0, le=1e7)
+    at: _Second
 
 
 class Mark(_Kept):
@@ -42,7 +46,7 @@ class Judged(_Event):
     heard: str = ""
     model_call: str = ""
     consequence: str = ""
-    answer_s: float | None = Field(default=None, ge=0, le=86_400)
+    answer_s: Annotated[_Number, Field(ge=0, le=86_400)] | None = None
 
 
 class _Missed(_Event):
@@ -92,7 +96,7 @@ _EVENTS: dict[str, type[_Event]] = {
     "Happened": _Happened,
     "LightSignal": _Light,
 }
-_Place = tuple[float, float]
+_Place = tuple[_Number, _Number]
 
 
 class _Chart(_Kept):
@@ -105,7 +109,7 @@ class _Meta(_Kept):
 
 
 class _Summary(_Kept):
-    at: float = 0.0
+    at: _Second = 0.0
     reason: str
 
 

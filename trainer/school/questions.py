@@ -82,8 +82,9 @@ def question_of(meta: Mapping[str, Any], events: Sequence[Mapping[str, Any]], pl
     given: dict[str, Any] = {}
     for element in event["elements"]:
         key = _OF_ELEMENT.get(element["element"])
-        if key is not None and element["expected"]:
-            given[key] = _number(element["expected"]) if key in _NUMBERS else element["expected"]
+        expected = element.get("expected")
+        if key is not None and expected:
+            given[key] = _number(expected) if key in _NUMBERS else expected
     name = str(event["call"])
     if not name.startswith(ANSWER):
         return _with(base, call=name, **given)
