@@ -29,6 +29,7 @@ from trainer.commands.logbook_words import app as logbook
 from trainer.commands.question import STANDARDS_HELP, Question
 from trainer.commands.usage import file_sentence, usage_sentence
 from trainer.errors import KNOWN_ERRORS, TrainerError
+from trainer.memory import give_back_what_is_freed
 from trainer.school.commands import grade, school
 
 LONGEST_END_S = 8.0
@@ -412,6 +413,7 @@ def run() -> None:
 
     One flight of eight on a busy machine had given its account and did not go; all is kept by then.
     """
+    give_back_what_is_freed()
     try:
         main()
     except SystemExit as ended:

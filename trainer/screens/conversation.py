@@ -22,7 +22,7 @@ from trainer.session.events import (
     TraineeSpoke,
 )
 
-KEPT = 120
+KEPT = 60
 """Entries on the screen; the logbook keeps all."""
 
 
