@@ -7,6 +7,7 @@ trade may change the hang-over while somebody speaks: `completeness` and `listen
 """
 
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -68,9 +69,14 @@ class EndOfSpeech:
         hang_over: float = HANG_OVER_S,
         pre_roll: float = 0.3,
         max_seconds: float = MAX_SECONDS,
+        judged: Callable[[Block, float], None] | None = None,
     ) -> None:
-        """`threshold` is a probability of speech; the rest are seconds, rounded up to whole chunks."""
+        """`threshold` is a probability of speech; the rest are seconds, rounded up to whole chunks.
+
+        `judged` is told of each chunk, and how probable a voice in it is.
+        """
         self._voice = voice_detector()
+        self._tell_judged = judged
         self._threshold = threshold
         self.hang_over = hang_over
         self._max_samples = round(max_seconds * SAMPLE_RATE)
@@ -130,7 +136,10 @@ class EndOfSpeech:
 
     def _judge(self, chunk: Block) -> list[Bracketed]:
         parts: list[Bracketed] = []
-        speaks = self._voice(chunk.tobytes()) >= self._threshold
+        probability = self._voice(chunk.tobytes())
+        if self._tell_judged is not None:
+            self._tell_judged(chunk, probability)
+        speaks = probability >= self._threshold
         speaks = self._nearness.hears(chunk, speaks, self.open) and speaks
         if not self.open:
             self._voiced = self._voiced + 1 if speaks else 0

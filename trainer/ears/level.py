@@ -11,6 +11,7 @@ for clipping marks a distorted recording, not a call that will be misheard.
 from collections import deque
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,25 +94,31 @@ class LevelMeter:
     """Levels of the last `window_s` seconds of what it was fed."""
 
     def __init__(self, window_s: float = WINDOW_S) -> None:
-        self._voice = voice_detector()
+        self._voice: Any = None
         self._frames: deque[_Frame] = deque(maxlen=max(1, round(window_s * SAMPLE_RATE / CHUNK)))
         self._rest = np.empty(0, np.int16)
 
     def feed(self, samples: Block) -> None:
         """Blocks of any length, in order."""
+        if self._voice is None:
+            self._voice = voice_detector()
         waiting = np.concatenate([self._rest, samples])
         whole = len(waiting) - len(waiting) % CHUNK
         for start in range(0, whole, CHUNK):
-            self._frames.append(self._frame(waiting[start : start + CHUNK]))
+            chunk = waiting[start : start + CHUNK]
+            self.judged(chunk, self._voice(chunk.tobytes()))
         self._rest = waiting[whole:]
 
-    def _frame(self, chunk: Block) -> _Frame:
+    def judged(self, chunk: Block, probability: float) -> None:
+        """A chunk in which somebody else has found a voice as probable as that."""
         loud = np.abs(chunk.astype(np.int32))
-        return _Frame(
-            voiced=bool(self._voice(chunk.tobytes()) >= _VOICE),
-            power=float(np.var(chunk / 32768)),
-            peak=int(loud.max()),
-            clipped=int((loud >= _FULL_SCALE).sum()),
+        self._frames.append(
+            _Frame(
+                voiced=probability >= _VOICE,
+                power=float(np.var(chunk / 32768)),
+                peak=int(loud.max()),
+                clipped=int((loud >= _FULL_SCALE).sum()),
+            )
         )
 
     @property

@@ -75,7 +75,7 @@ class Listener:
         self._hang_overs = hang_overs
         self._gain_db = gain_db
         self._meter = LevelMeter()
-        self._hands_free = EndOfSpeech()
+        self._hands_free = EndOfSpeech(judged=self._meter.judged)
         self._by_key = PushToTalk()
         self._began = 0.0
         self._listening_for: _ListeningFor | None = None
@@ -122,9 +122,8 @@ class Listener:
     def feed(self, samples: Block) -> list[KeyedOn | HeardCall]:
         """Hear a block; what began or ended in it."""
         samples = amplify(samples, self._gain_db)
-        if self._by_key.open or not self.muted:
-            self._meter.feed(samples)
         if self._by_key.open:
+            self._meter.feed(samples)
             self._hands_free.skip(len(samples))
             return self._bracketed(self._by_key.feed(samples))
         self._by_key.skip(len(samples))

@@ -81,6 +81,7 @@ class Aircraft:
     """On the downwind already, where it may be reported before the perch."""
     _again: str | None = None
     _windows: tuple[object, list[Window]] | None = None
+    _expected: tuple[object, dict[str, Expected]] | None = None
 
     @property
     def is_trainee(self) -> bool:
@@ -117,7 +118,14 @@ class Aircraft:
         )
 
     def expect(self, call: str) -> Expected:
-        return demanding(expect(call, self.context), self.demands.get(call, frozenset()))
+        """What belongs in this call now. Asked for at every tick, and kept until the place or the plan changes."""
+        context = self.context
+        if self._expected is None or self._expected[0] != (context, self.demands):
+            self._expected = ((context, self.demands), {})
+        known = self._expected[1]
+        if call not in known:
+            known[call] = demanding(expect(call, context), self.demands.get(call, frozenset()))
+        return known[call]
 
     def enters(self, leg: Leg) -> None:
         """Its flight is on this leg now; what was reported on the leg before is not due again."""
