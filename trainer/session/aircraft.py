@@ -118,7 +118,7 @@ class Aircraft:
         )
 
     def expect(self, call: str) -> Expected:
-        """What belongs in this call now. Asked for at every tick, and kept until the place or the plan changes."""
+        """What belongs in this call now. Asked for at every tick, so kept until the place or plan changes."""
         context = self.context
         if self._expected is None or self._expected[0] != (context, self.demands):
             self._expected = ((context, self.demands), {})
