@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from trainer.session.events import Event
 
 TICK_S = 0.1
+RESTING_TICK_S = 0.5
+"""While the clock stands."""
 
 
 class FlightApp(App[None]):
@@ -119,9 +121,15 @@ class FlightApp(App[None]):
 
     def _tick(self) -> None:
         assert self._clock is not None  # only then is there a timer
-        now = self._clock()
-        passed, self._last = now - self._last, now
-        self.advance(passed)
+        if not self._live.paused or self._clock() - self._last >= RESTING_TICK_S:
+            self._pass_time()
+
+    def _pass_time(self) -> None:
+        """Bring the session up to now."""
+        if self._clock is not None:
+            now = self._clock()
+            passed, self._last = now - self._last, now
+            self.advance(passed)
 
     def took_place(self, events: "list[Event]") -> None:
         """Show what happened, all of which is in the logbook already, and the session as it is now."""
@@ -153,9 +161,11 @@ class FlightApp(App[None]):
             return  # of a flight that is over
         from trainer.live.hearing import TraineeSaid
 
+        if self._live.paused:
+            self._pass_time()  # if this ends the pause, what has passed was still in it
         self.took_place(self._live.hear(message.event))
-        if isinstance(message.event, TraineeSaid) and self._clock is not None:
-            self._tick()  # the answer may be due at once
+        if isinstance(message.event, TraineeSaid):
+            self._pass_time()  # the answer may be due at once
 
     def on_flight_screen_talked(self, message: "FlightScreen.Talked") -> None:
         if message.down:
@@ -165,12 +175,15 @@ class FlightApp(App[None]):
         self.took_place([])
 
     def on_flight_screen_typed(self, message: "FlightScreen.Typed") -> None:
+        if self._live.paused:
+            self._pass_time()
         self.took_place(self._live.typed(message.line))
 
     def on_flight_screen_typing_changed(self, message: "FlightScreen.TypingChanged") -> None:
         self._live.typing = message.typing
 
     def on_flight_screen_pause_toggled(self) -> None:
+        self._pass_time()
         self._live.paused = not self._live.paused
         self.took_place([])
 
