@@ -3,6 +3,7 @@
 Exit status: 0 done (or accepted), 1 not accepted (or findings), 2 bad usage or bad input.
 """
 
+import atexit
 import json
 import os
 import sys
@@ -411,7 +412,8 @@ def main(arguments: list[str] | None = None) -> None:
 def run() -> None:
     """`main` as the installed program. A library that does not come to its own end is not waited for.
 
-    One flight of eight on a busy machine had given its account and did not go; all is kept by then.
+    One flight of eight on a busy machine had given its account and did not go; all is kept by then. What was
+    registered for the end is done, the interpreter is not taken down: there no thread can watch over it.
     """
     give_back_what_is_freed()
     try:
@@ -424,7 +426,8 @@ def run() -> None:
         with suppress(OSError):  # nobody reads it any more
             sys.stdout.flush()
             sys.stderr.flush()
-        raise
+        atexit._run_exitfuncs()
+        os._exit(status)
 
 
 def _one_line(text: str) -> str:

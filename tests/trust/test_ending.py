@@ -5,9 +5,16 @@ import sys
 
 import pytest
 
+AT_EXIT = "atexit.register(time.sleep, 600)"
+AT_THE_VERY_END = """\
+class Library:
+    def __del__(self):
+        time.sleep(600)
+library = Library()
+"""
 STUCK = """\
 import atexit, sys, time
-atexit.register(time.sleep, 600)
+{stuck}
 from trainer import cli
 cli.LONGEST_END_S = 0.5
 sys.argv = ["patternvoice", *{arguments}]
@@ -15,13 +22,17 @@ cli.run()
 """
 
 
+@pytest.mark.parametrize("stuck", [AT_EXIT, AT_THE_VERY_END])
 @pytest.mark.parametrize(
     ("arguments", "status"),
     [(["--version"], 0), (["no such command"], 2), (["assess", "--call", "initial", "--said", "sable"], 1)],
 )
-def test_what_does_not_end_is_not_waited_for(arguments: list[str], status: int) -> None:
+def test_what_does_not_end_is_not_waited_for(arguments: list[str], status: int, stuck: str) -> None:
     done = subprocess.run(
-        [sys.executable, "-c", STUCK.format(arguments=arguments)], capture_output=True, text=True, timeout=120
+        [sys.executable, "-c", STUCK.format(arguments=arguments, stuck=stuck)],
+        capture_output=True,
+        text=True,
+        timeout=120,
     )
     assert done.returncode == status, done.stderr
     assert done.stdout or done.stderr
