@@ -42,4 +42,5 @@ def test_large_pieces_are_not_kept_when_they_are_freed() -> None:
         )
         return int(done.stdout)
 
-    assert held("given back") < held("kept") - 50_000_000
+    # Without it about 110 MB here, but not in every run: where the small pieces come to lie is chance.
+    assert held("given back") < 40_000_000
