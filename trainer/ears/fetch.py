@@ -3,26 +3,20 @@
 import errno
 import hashlib
 import shutil
-import struct
 import tempfile
 import zipfile
-import zlib
 from collections.abc import Callable
 from pathlib import Path, PurePosixPath
 
 from trainer.ears.errors import FetchError, ModelError
 from trainer.ears.model_files import check_model_files
+from trainer.zips import NOT_WHOLE, plainly_packed
 
 USUAL_MODEL = "https://alphacephei.com/vosk/models/vosk-model-small-en-us-0.15.zip"
 MODEL_LIST = "https://alphacephei.com/vosk/models/model-list.json"
 """The publisher's own list of models, with an MD5 sum for each: the only checksum that he gives."""
 
 _MAX_BYTES = 400_000_000  # unpacked; the usual one has about 70 million
-_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-"""How models are packed. The other ways may ask for any memory."""
-_NO_MODEL = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, NotImplementedError, OverflowError,
-    RuntimeError, ValueError)  # fmt: skip
-"""What the library raises for an archive that is none, not whole or locked."""
 _OF_THE_DISK = (errno.ENOSPC, errno.EIO, errno.EACCES, errno.EPERM, errno.EROFS)
 """Any other error of the system comes from a name in the archive, or from its packing."""
 _TIMEOUT = (10.0, 60.0)  # seconds to connect, and between two pieces
@@ -128,7 +122,7 @@ def unpack(archive: Path, target: Path) -> Path:
             entries = [entry for entry in zipped.infolist() if not entry.filename.endswith("/")]
             if sum(entry.file_size for entry in entries) > _MAX_BYTES:
                 raise bad
-            if any(entry.compress_type not in _PACKED for entry in entries):
+            if not all(plainly_packed(entry) for entry in entries):
                 raise bad
             for entry in entries:
                 parts = PurePosixPath(entry.filename.replace("\\", "/")).parts
@@ -138,7 +132,7 @@ def unpack(archive: Path, target: Path) -> Path:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 with zipped.open(entry) as source, path.open("wb") as file:
                     shutil.copyfileobj(source, file)
-    except _NO_MODEL as error:
+    except NOT_WHOLE as error:
         raise bad from error
     except OSError as error:
         if error.errno in _OF_THE_DISK:

@@ -6,9 +6,7 @@ Nothing is unpacked by the names in it: the members are known, any other is refu
 
 import hashlib
 import json
-import struct
 import zipfile
-import zlib
 from pathlib import Path
 from typing import Annotated, Any, BinaryIO, Literal
 
@@ -18,6 +16,7 @@ from trainer.debrief.kept_session import check_session
 from trainer.errors import TrainerError
 from trainer.logbook.locations import for_this_user
 from trainer.logbook.store import Logbook, SessionRow
+from trainer.zips import NOT_WHOLE, plainly_packed
 
 ENDING = ".pvsession"
 FORMAT: Literal["patternvoice session"] = "patternvoice session"
@@ -26,11 +25,6 @@ MANIFEST, SESSION = "manifest.json", "session.json"
 RECORDINGS = ("recording.wav", "recording.flac")
 MOST_BYTES = {MANIFEST: 100_000, SESSION: 64_000_000, **dict.fromkeys(RECORDINGS, 1_400_000_000)}
 """What a member may unpack to: an hour's session is a few hundred kB, twelve hours of sound 1.4 GB."""
-_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-"""How a session is written. The other ways of packing may ask for any memory."""
-_NO_ZIP = (zipfile.BadZipFile, zlib.error, struct.error, NotImplementedError, RuntimeError, EOFError, OSError,
-    UnicodeError, OverflowError)  # fmt: skip
-"""What the library raises for bytes that are none, or not whole."""
 _EXPORT_AGAIN = "hand the session in again (patternvoice class hand-in)"
 _CALL_EVENTS = ("TraineeSpoke", "CallMissed")
 
@@ -84,14 +78,14 @@ def read_session(path: Path) -> SessionFile:
             return SessionFile.model_validate_json(_whole(path, pack, SESSION))
     except FileNotFoundError:
         raise TrainerError(f"there is no file {path}", "check the name and the folder") from None
-    except _NO_ZIP as error:
-        raise _refused(path, f"is no whole export ({error})") from None
-    except ValidationError as error:
+    except ValidationError as error:  # a ValueError, so before those of the archive
         first = error.errors()[0]
         where = ".".join(map(str, first["loc"])) or "the session"
         raise _refused(
             path, f"holds no session as patternvoice writes it ({where}: {first['msg']})"
         ) from None
+    except (OSError, *NOT_WHOLE) as error:
+        raise _refused(path, f"is no whole export ({error})") from None
 
 
 def copy_recording(path: Path, stem: Path) -> Path | None:
@@ -156,7 +150,7 @@ def _manifest(path: Path, pack: zipfile.ZipFile) -> _Manifest:
     for info in pack.infolist():
         if info.file_size > MOST_BYTES[info.filename]:
             raise _refused(path, f"holds {info.file_size:,} bytes of {info.filename}, too much")
-        if info.compress_type not in _PACKED:
+        if not plainly_packed(info):
             raise _refused(path, f"has {info.filename} packed as no export is")
     if len(set(names)) != len(names) or sum(name in RECORDINGS for name in names) > 1:
         raise _refused(path, "holds something twice")
