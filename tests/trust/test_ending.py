@@ -22,7 +22,7 @@ cli.run()
 """
 
 
-@pytest.mark.parametrize("stuck", [AT_EXIT, AT_THE_VERY_END])
+@pytest.mark.parametrize("stuck", [AT_EXIT, AT_THE_VERY_END], ids=["at exit", "at the very end"])
 @pytest.mark.parametrize(
     ("arguments", "status"),
     [(["--version"], 0), (["no such command"], 2), (["assess", "--call", "initial", "--said", "sable"], 1)],
