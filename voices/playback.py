@@ -43,6 +43,11 @@ class Player(Protocol):
         ...
 
     @property
+    def lead_s(self) -> float:
+        """From when a sound is given to a player that is not busy to when it is heard, as far as is known."""
+        ...
+
+    @property
     def lost(self) -> str | None:
         """Why nothing can be played any more, as a part of a sentence; None: all is well."""
         ...
@@ -77,6 +82,10 @@ class SilentPlayer:
     @property
     def seconds_played(self) -> float:
         return self._queued - self._left()
+
+    @property
+    def lead_s(self) -> float:
+        return 0.0
 
     @property
     def lost(self) -> str | None:
@@ -184,6 +193,10 @@ class DevicePlayer:
     @property
     def seconds_played(self) -> float:
         return self._buffer.taken / self._rate
+
+    @property
+    def lead_s(self) -> float:
+        return self._latency_s
 
     @property
     def lost(self) -> str | None:

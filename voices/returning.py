@@ -57,6 +57,10 @@ class ReturningPlayer:
         return self._player.seconds_left
 
     @property
+    def lead_s(self) -> float:
+        return self._player.lead_s
+
+    @property
     def lost(self) -> str | None:
         """Never lost: it goes on in silence."""
         return None

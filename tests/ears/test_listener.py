@@ -15,7 +15,7 @@ from trainer.ears.listener import HANG_OVERS_S, WORDS_LAG_S, HeardCall, KeyedOn,
 from trainer.ears.microphone import CapturedBlock
 from trainer.ears.recogniser import SAMPLE_RATE, Block
 from trainer.ears.vosk_ears import OwnGraphRecogniser
-from trainer.live.hearing import EarsEvent, Hearing, MicrophoneTrouble, TraineeSaid
+from trainer.live.hearing import EarsEvent, Hearing, MicrophoneTrouble, TraineeKeyed, TraineeSaid
 
 Speak = Callable[[str, str], Block]
 
@@ -290,6 +290,19 @@ class TestPushToTalk:
         assert by_key.level.speech_dbfs is not None
         assert muted.level.seconds == 0
 
+    def test_who_has_begun_is_heard_out_when_it_is_muted(self, speak: Speak) -> None:
+        said = speak("sable two one request closed", "en-us")
+        stream = np.concatenate([said, silence(2)])
+        listener = Listener(Dictated(), lambda: HERE)
+        events: list[KeyedOn | HeardCall] = []
+        for start in range(0, len(stream), CHUNK):
+            events += listener.feed(stream[start : start + CHUNK])
+            listener.muted = listener.muted or listener.speaking
+        assert [type(event) for event in events] == [KeyedOn, HeardCall]
+        (call,) = (event for event in events if isinstance(event, HeardCall))
+        assert call.ended > len(said) / SAMPLE_RATE - 0.5
+        assert listener.feed(stream) == []  # and nobody begins
+
 
 class Played:
     """A `Microphone` at the boundary: it plays what it was given."""
@@ -333,3 +346,17 @@ def test_the_gain_cures_a_quiet_voice_and_the_tape_keeps_what_came(speak: Speak)
     (said,) = played(faint, gain_db=35.0)
     assert isinstance(said, TraineeSaid)
     assert np.abs(said.samples).max() == np.abs(faint).max()
+
+
+def test_what_is_let_go_is_neither_told_nor_in_the_way_of_the_next_call(speak: Speak) -> None:
+    said = speak("sable two one request closed", "en-us")
+    microphone, told = Played(np.concatenate([said, silence(1), said, silence(1)])), list[EarsEvent]()
+    hearing = Hearing(microphone, Dictated(), lambda: HERE, lambda: False, told.append)
+    first_ends = len(microphone.blocks) // 2
+    while microphone.blocks:
+        hearing.listen()
+        if TraineeKeyed() in told and len(microphone.blocks) > first_ends:
+            hearing.let_go()
+    assert [type(event) for event in told if isinstance(event, TraineeSaid)] == [TraineeSaid]
+    (call,) = (event for event in told if isinstance(event, TraineeSaid))
+    assert len(call.samples) == pytest.approx(len(said), abs=SAMPLE_RATE)

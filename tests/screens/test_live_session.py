@@ -14,7 +14,7 @@ from trainer.ears.level import Trouble
 from trainer.errors import TrainerError
 from trainer.live.book import FlightBook
 from trainer.live.hearing import EarsLost, MicrophoneTrouble, TraineeKeyed, TraineeSaid
-from trainer.live.session import DEAF_AFTER_S, LiveSession
+from trainer.live.session import DEAF_AFTER_S, PART_S, TOGETHER_S, LiveSession
 from trainer.live.sounds import FrequencySound
 from trainer.live.start import closing_account, plan_of
 from trainer.logbook.recording import SessionRecording
@@ -105,6 +105,8 @@ def test_nothing_of_the_trade_is_not_understood_and_costs_nothing(flown: Callabl
 def test_what_the_detector_opens_while_somebody_speaks_is_let_go(flown: Callable[..., Any]) -> None:
     flight = flown()
     flight.until(lambda: flight.live.muted)
+    for _ in range(round(TOGETHER_S / PART_S) + 1):
+        flight.step()
     flight.live.hear(TraineeKeyed())
     assert flight.live.hear(TraineeSaid(Heard.typed(CHECK_IN), SOUND)) == []
     assert flight.live.calls == []

@@ -14,7 +14,7 @@ import pytest
 from phraseology.heard import Heard
 from trainer.live.book import FlightBook
 from trainer.live.hearing import TraineeKeyed, TraineeSaid
-from trainer.live.session import LiveSession
+from trainer.live.session import TOGETHER_S, LiveSession
 from trainer.live.sounds import FrequencySound
 from trainer.live.start import _open_sounds, plan_of
 from trainer.logbook.recording import SessionRecording
@@ -89,6 +89,14 @@ class Flight:
             events += self.live.tick(0.1)
         raise AssertionError(f"it did not come, but {events}")
 
+    def passes(self, seconds: float) -> list[Event]:
+        """So much time passes, in ticks; what happened."""
+        events: list[Event] = []
+        for _ in range(round(seconds / 0.1)):
+            self.seconds += 0.1
+            events += self.live.tick(0.1)
+        return events
+
     def until_due(self) -> str:
         session = self.live.session
         self.until(None, lambda: session.prompt is not None and not session.on_air and not self.live.muted)
@@ -110,6 +118,7 @@ def test_with_headphones_the_microphone_stays_open_and_a_call_over_another_is_on
     (other,) = (event for event in flight.until(OtherSpoke) if isinstance(event, OtherSpoke))
     assert flight.live.sounds.speaking == other.aircraft
     assert not flight.live.muted
+    flight.passes(TOGETHER_S + 0.1)
     flight.live.hear(TraineeKeyed())
     (said,) = flight.live.hear(TraineeSaid(Heard.typed("corbel tower sable two one radio check"), SOUND))
     assert isinstance(said, TraineeSpoke)
@@ -121,8 +130,62 @@ def test_without_headphones_nothing_is_heard_while_another_speaks(tmp_path: Path
     flight = Flight(tmp_path, silent)
     flight.until(OtherSpoke)
     assert flight.live.muted
+    flight.passes(TOGETHER_S + 0.1)
     flight.live.hear(TraineeKeyed())
     assert flight.live.hear(TraineeSaid(Heard.typed("sable two one radio check"), SOUND)) == []
+    flight.close()
+
+
+@pytest.mark.parametrize("headphones", [True, False])
+def test_who_began_in_the_same_moment_lets_the_trainee_speak_and_says_it_after_him(
+    tmp_path: Path, headphones: bool
+) -> None:
+    flight = Flight(tmp_path, silent, headphones=headphones)
+    (other,) = (event for event in flight.until(OtherSpoke) if isinstance(event, OtherSpoke))
+    flight.live.hear(TraineeKeyed())
+    assert flight.live.sounds.speaking is None
+    assert flight.live.keyed
+    flight.passes(2.0)
+    (said,) = flight.live.hear(TraineeSaid(Heard.typed("corbel tower sable two one radio check"), SOUND))
+    assert isinstance(said, TraineeSpoke)
+    assert "timing" not in [fault.element for fault in said.assessment.faults]
+    (again,) = (event for event in flight.until(OtherSpoke) if isinstance(event, OtherSpoke))
+    assert again.words == other.words
+    flight.live.hear(TraineeKeyed())  # a second time it is rather the loudspeaker, or one who does not listen
+    assert flight.live.sounds.speaking == other.aircraft
+    flight.close()
+
+
+class Card(Headset):
+    """What is played is heard so much later."""
+
+    lead_s = 0.4
+
+
+def through_a_card(flight: Flight) -> FrequencySound:
+    return FrequencySound(flight.room(), Card(lambda: flight.seconds), flight.notices.append)
+
+
+def test_the_microphone_is_open_until_the_other_can_be_heard(tmp_path: Path) -> None:
+    flight = Flight(tmp_path, through_a_card)
+    flight.until(OtherSpoke)
+    assert not flight.live.muted
+    flight.passes(0.2)
+    assert not flight.live.muted
+    flight.passes(0.3)
+    assert flight.live.muted
+    flight.close()
+
+
+def test_a_loudspeaker_that_is_heard_sooner_than_it_is_said_to_be_is_not_waited_for_again(
+    tmp_path: Path,
+) -> None:
+    flight = Flight(tmp_path, through_a_card)
+    flight.until(OtherSpoke)
+    flight.live.hear(TraineeKeyed())
+    flight.live.hear(TraineeSaid(Heard(), SOUND))  # its own voice: no words of the trade in so short a piece
+    flight.until(OtherSpoke)
+    assert flight.live.muted
     flight.close()
 
 

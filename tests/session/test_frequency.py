@@ -247,6 +247,38 @@ def test_a_bystander_says_blocked_and_the_tower_says_its_message_again(session: 
     assert session.trainee.owed is None  # nobody owes an answer to what was blocked
 
 
+def test_who_began_in_the_same_moment_makes_way_once_and_is_next(session: Session) -> None:
+    heron, _ = until(session, lambda event: isinstance(event, OtherSpoke))
+    assert isinstance(heron, OtherSpoke)
+    assert session.make_way()
+    assert not session.make_way()  # nobody is on the air any more
+    session.trainee_keys()
+    made_way = session.advance(session.now + 3.0)
+    assert [event.station for event in made_way if isinstance(event, Blocked)] == [heron.aircraft]
+    assert not [event for event in made_way if isinstance(event, OtherSpoke | TowerSpoke)]
+    session.trainee_withdraws()
+    again, _ = until(session, lambda event: isinstance(event, OtherSpoke | TowerSpoke))
+    assert isinstance(again, OtherSpoke)
+    assert (again.aircraft, again.words) == (heron.aircraft, heron.words)
+    assert not session.make_way()
+
+
+def test_a_repetition_that_made_way_for_the_answer_is_not_said_any_more(session: Session) -> None:
+    call = check_in(session)
+    session.trainee_keys()
+    session.trainee_said(spoken(call))
+    first, _ = until(session, lambda event: isinstance(event, TowerSpoke) and event.to == SABLE)
+    repeated, _ = until(session, lambda event: isinstance(event, TowerSpoke) and event.to == SABLE)
+    assert isinstance(repeated, TowerSpoke)
+    assert session.make_way()
+    owed = session.trainee.owed
+    assert owed is not None
+    session.trainee_keys()
+    session.trainee_said(spoken(owed.expected.model_call))
+    for event in session.advance(session.now + 10.0):
+        assert not (isinstance(event, TowerSpoke) and event.words in (first.words, repeated.words))  # type: ignore[attr-defined]
+
+
 def test_what_is_mumbled_over_another_is_no_reason_to_ask(session: Session) -> None:
     until(session, lambda event: isinstance(event, OtherSpoke))
     session.trainee_keys()

@@ -5,8 +5,9 @@
 
 A flight is a drill made for this, in a process of its own with a card of its own: touch and go after touch and go among
 others, denials and all, until the time is up; then the next. The trainee waits until nobody has been heard on the loudspeaker for
-a moment, as a person does, and says the call that is due or the answer to what the tower told him, in noise. Once a minute what the process and its children
-hold is written down. An utterance is dropped if neither a call nor a "say again" comes of it.
+a moment, as a person does, and says the call that is due or the answer to what the tower told him, in noise. If he then hears
+another who has begun as well, he stops and says it later. Once a minute what the process and its children hold is written
+down. An utterance that was said to its end is dropped if neither a call nor a "say again" comes of it.
 """
 
 import argparse
@@ -44,6 +45,8 @@ CALLSIGN = "SABLE 21"
 PILOT = Voice("en-us+m4", 160)
 QUIET_S = 0.5
 QUIET_LEVEL = 0.003
+STOPS_AFTER_S = 0.3
+"""Who speaks and hears another for so long stops."""
 BEGINS_S = 1.5
 """So long after the tower's message was written down it is heard at the latest."""
 ANSWER_S = 25.0
@@ -85,14 +88,15 @@ class Reading:
 
 @dataclass
 class Flight:
-    """One process of `fly`. `answered`: utterances that came to something; `talked_over`: another began meanwhile,
-    and without headphones nothing is heard then."""
+    """One process of `fly`. `answered`: utterances that came to something; `stopped`: begun as another did, and
+    not said to their end."""
 
     spoken: int = 0
     answered: int = 0
     accepted: int = 0
     not_understood: int = 0
-    talked_over: int = 0
+    dropped: int = 0
+    stopped: int = 0
     readings: list[Reading] = field(default_factory=list)
     session_s: float = 0.0
     why: str = ""
@@ -213,12 +217,25 @@ def answer(words: str | None) -> str:
 def utterance(speaker: WorkerSpeaker, words: str, clip: Path, random: np.random.Generator) -> None:
     voice = resample(speaker.speak(words, PILOT), SAMPLE_RATE)
     quiet = np.zeros(SAMPLE_RATE // 3, np.float32)
-    framed = Sound(np.concatenate([quiet, voice.samples * 0.5, quiet]), SAMPLE_RATE)
+    framed = Sound(np.concatenate([quiet[: SAMPLE_RATE // 20], voice.samples * 0.5, quiet]), SAMPLE_RATE)
     write_wav(clip, with_noise(framed, 25.0, random, Noise.PINK))
 
 
-def length_s(clip: Path) -> float:
-    return clip.stat().st_size / 2 / SAMPLE_RATE
+def says(clip: Path, loudspeaker: Loudspeaker, environment: dict[str, str]) -> bool:
+    """Whether it was said to its end: nobody was heard for so long meanwhile that a person would stop."""
+    player = subprocess.Popen(["paplay", "-d", "micfeed", str(clip)], env=environment)
+    heard_since = None
+    while player.poll() is None:
+        time.sleep(0.02)
+        if loudspeaker.quiet_s > 0.1:
+            heard_since = None
+        elif heard_since is None:
+            heard_since = time.monotonic()
+        elif time.monotonic() - heard_since > STOPS_AFTER_S:
+            player.kill()
+            player.wait()
+            return False
+    return True
 
 
 def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, until: float) -> Flight:
@@ -230,7 +247,7 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
     flight, began = Flight(), time.monotonic()
     program = Program(environment, folder / "data", drill, options.pace)
     loudspeaker, clip = Loudspeaker(environment), folder / "clip.wav"
-    due, words, awaited, over, begins = "", "", 0.0, False, began
+    due, words, awaited, begins = "", "", 0.0, began
     at_first, drift, next_reading = None, 0.0, began + MINUTE_S
     with WorkerSpeaker() as speaker:
         while program.runs and time.monotonic() < until:
@@ -252,19 +269,18 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
             if due and not awaited and now > begins and loudspeaker.quiet_s > QUIET_S:
                 words, due = due, ""
                 utterance(speaker, words, clip, random)
-                if loudspeaker.quiet_s > QUIET_S:
-                    subprocess.run(["paplay", "-d", "micfeed", str(clip)], env=environment, check=True)
+                if loudspeaker.quiet_s <= QUIET_S:
+                    due = words
+                elif says(clip, loudspeaker, environment):
                     flight.spoken += 1
-                    awaited, over = time.monotonic(), loudspeaker.quiet_s < length_s(clip)
+                    awaited = time.monotonic()
                 else:
+                    flight.stopped += 1
                     due = words
             if awaited and now - awaited > ANSWER_S:
-                awaited, flight.talked_over = 0.0, flight.talked_over + over
+                awaited, flight.dropped = 0.0, flight.dropped + 1
                 due = due or words  # once more, as a person would
-                print(
-                    f"{'talked over' if over else 'dropped'} at {flight.session_s:.0f} s of the session",
-                    flush=True,
-                )
+                print(f"dropped at {flight.session_s:.0f} s of the session: {words}", flush=True)
             if now >= next_reading:
                 next_reading += MINUTE_S
                 flight.readings.append(Reading((now - began) / 60, *program.holds(), flight.session_s, drift))
@@ -283,7 +299,8 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
 def account(flight: Flight) -> Iterator[str]:
     yield (
         f"{flight.session_s / 3600:.2f} h of session, ended because {flight.why}; {flight.spoken} utterances,"
-        f" {flight.answered} came to something ({flight.accepted} accepted, {flight.not_understood} not understood; {flight.talked_over} talked over)"
+        f" {flight.answered} came to something ({flight.accepted} accepted, {flight.not_understood} not understood),"
+        f" {flight.dropped} dropped; {flight.stopped} more were broken off, as another had begun"
     )
     later = [each for each in flight.readings if each.minute * 60 >= SETTLED_S]
     if len(later) >= 2:

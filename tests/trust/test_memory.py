@@ -39,7 +39,9 @@ print(most - before, resident() - before)
 
 @pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="what is set is glibc's")
 def test_large_pieces_are_not_kept_when_they_are_freed() -> None:
-    done = subprocess.run([sys.executable, "-c", HELD], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run(
+        [sys.executable, "-c", HELD], capture_output=True, text=True, check=True, timeout=60
+    )
     most, after = map(int, done.stdout.split())
     assert most > 100_000_000, "the pieces were never held"
     assert after < 20_000_000  # the small ones, which nobody freed, are eight of them

@@ -57,7 +57,7 @@ class _ListeningFor:
 class Listener:
     """`situation` gives what is plausible now; the recogniser is this listener's alone.
 
-    While `muted`, nothing is heard (half duplex).
+    While `muted`, nobody begins to be heard (half duplex); who has begun is heard out, unless `cut`.
 
     `hang_overs` in seconds for each `Ending`; the same one for all is a detector that knows no trade.
     `gain_db` raises all that is fed, as a `Calibration` asks for.
@@ -127,10 +127,9 @@ class Listener:
             self._hands_free.skip(len(samples))
             return self._bracketed(self._by_key.feed(samples))
         self._by_key.skip(len(samples))
-        if self.muted:
-            cut = self._hands_free.cut()
+        if self.muted and not self._hands_free.open:
             self._hands_free.skip(len(samples))
-            return self._bracketed(cut)
+            return []
         events: list[KeyedOn | HeardCall] = []
         for start in range(0, len(samples), CHUNK):  # each chunk is judged by the words before it
             events += self._bracketed(self._hands_free.feed(samples[start : start + CHUNK]))

@@ -141,6 +141,7 @@ class Hearing:
         """Of the last block, without the gain: for a meter. Read from any thread."""
         self._troubles: tuple[Trouble, ...] = ()
         self._stopping = threading.Event()
+        self._letting_go = threading.Event()
         self._wait = wait or self._stopping.wait
         self._thread = threading.Thread(target=self._run, name="hearing", daemon=True)
 
@@ -153,6 +154,10 @@ class Hearing:
 
     def release(self) -> None:
         self._keys.put(False)
+
+    def let_go(self) -> None:
+        """What is being said is not for the session: hear no more of it."""
+        self._letting_go.set()
 
     def stop(self) -> None:
         """Close the microphone; returns when the thread has ended, or a device holds it for long."""
@@ -193,6 +198,9 @@ class Hearing:
                     break
         while not self._keys.empty():
             self._told(self._listener.press() if self._keys.get() else self._listener.release())
+        if self._letting_go.is_set():
+            self._letting_go.clear()
+            self._listener.cut()
         self._listener.prepare()
         self._take(_READ_TIMEOUT_S)
 

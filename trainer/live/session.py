@@ -3,6 +3,7 @@
 Every event is in the logbook before it is returned, and so before any screen has it.
 """
 
+import math
 from collections import deque
 
 from drills.drill import Pace
@@ -49,6 +50,9 @@ PART_S = 0.1
 """Within a tick the pace is looked at anew after so long."""
 DEAF_AFTER_S = 0.2
 """The microphone stays shut so long after a transmission, for the echo of the room."""
+TOGETHER_S = 0.3
+"""Who keys within so long after another was first heard began in the same moment: what a person needs to hear
+it and to stop (our own choice)."""
 
 
 class LiveSession:
@@ -96,6 +100,10 @@ class LiveSession:
         self.thinking = False
         self.muted = False
         self._deaf_s = 0.0
+        self._aired_s = math.inf
+        """How long ago the last transmission of another began."""
+        self._made_way = False
+        self._leads = True
         self._waiting: Heard | None = None
         self._let_pass: str | None = None
         self._situation_of: object = None
@@ -133,11 +141,19 @@ class LiveSession:
         if self.book.wants_track(self.session.now):
             self.book.flown(track_point(self.session.trainee.flight, self.session.now))
 
+    @property
+    def _lead_s(self) -> float:
+        return self.sounds.lead_s if self._leads else 0.0
+
     def _listen(self, passed_s: float) -> None:
-        """Shut or open the microphone, and keep what it should listen for."""
+        """Shut or open the microphone, and keep what it should listen for.
+
+        It is shut just before the other is heard: until then whoever begins is the trainee.
+        """
         deaf = self.sounds.speaking is not None and not self._headphones
         self._deaf_s = DEAF_AFTER_S if deaf else max(0.0, self._deaf_s - passed_s)
-        self.muted = self._deaf_s > 0
+        self._aired_s += passed_s
+        self.muted = self._deaf_s > 0 and (self.muted or self._aired_s + PART_S > self._lead_s)
         if self.session.prompt is None:
             self._let_pass = None
         commands = open_commands(self.session, paused=self.paused)
@@ -174,17 +190,11 @@ class LiveSession:
     def hear(self, event: EarsEvent) -> list[Event]:
         """Take what the microphone's thread has sent."""
         match event:
-            case TraineeKeyed():
-                # What the detector opened in the moment in which somebody else began is let go.
-                if (self.key_down or not self.muted) and self.session.ended is None:
-                    self.keyed = True
-                    self._commands = open_commands(self.session, paused=self.paused)
-                    if self.paused:
-                        return []
-                    self.session.trainee_keys()
-                    self._set_tower_pace()
-                    self._likely = self.session.likely_words()
-                    self._get_voices_ready()
+            case TraineeKeyed() if self.session.ended is None:
+                if self._may_speak():
+                    self._keys()
+                elif self.hearing is not None:
+                    self.hearing.let_go()
             case PartialWords(words):
                 self.partial = words
             case TraineeSaid(heard, samples, silent_s) if self.keyed:
@@ -192,6 +202,9 @@ class LiveSession:
                     return commanded
                 now = self.session.now
                 self.book.record(samples, max(0.0, now - len(samples) / SAMPLE_RATE), self.plan.callsign, now)
+                if self._made_way and not heard.words:
+                    self._leads = False  # it was the loudspeaker, sooner than it is said to be
+                self._made_way = False
                 number = len(self.calls)
                 events = self._said(heard, silent_s)
                 if len(self.calls) > number:
@@ -210,6 +223,24 @@ class LiveSession:
             case EarsLost(reason):
                 return self._deaf(reason, f"{reason} Type the calls.")
         return []
+
+    def _may_speak(self) -> bool:
+        """Whether a voice that has begun is the trainee's; who began in the same moment makes way for him."""
+        together = self._aired_s < self._lead_s + TOGETHER_S
+        if together and self.session.make_way():
+            self.sounds.stop()
+            self._made_way = True
+            return True
+        return self.key_down or self._deaf_s == 0.0
+
+    def _keys(self) -> None:
+        self.keyed = True
+        self._commands = open_commands(self.session, paused=self.paused)
+        if not self.paused:
+            self.session.trainee_keys()
+            self._set_tower_pace()
+            self._likely = self.session.likely_words()
+            self._get_voices_ready()
 
     def _deaf(self, reason: str, notice: str) -> list[Event]:
         """What was being said is not marked down: the tower asks again."""
@@ -329,5 +360,8 @@ class LiveSession:
         self.blocked = is_blocked
         sound = self.sounds.play(station, words, is_blocked=is_blocked)
         if sound is not None:
-            self.muted = self.muted or not self._headphones
+            self._aired_s = 0.0
+            if not self._headphones:
+                self._deaf_s = DEAF_AFTER_S
+                self.muted = self.muted or self._lead_s == 0.0
             self.book.record(as_block(sound.samples), at, station)

@@ -27,6 +27,11 @@ class FrequencySound:
         """The station that is to be heard now."""
         return self._last if self._player.busy else None
 
+    @property
+    def lead_s(self) -> float:
+        """A transmission is heard so long after it was begun."""
+        return self._player.lead_s
+
     def seconds(self, station: str, words: str) -> float:
         """How long the transmission takes."""
         sound = self._sound(station, words)

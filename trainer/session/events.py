@@ -60,7 +60,7 @@ class TowerSpoke(Event):
 
 @dataclass(frozen=True)
 class Blocked(Event):
-    """Two stations keyed at once: what `station` said was not understood."""
+    """Two stations keyed at once: what `station` said was not understood, or it let go of its key."""
 
     station: str
 

@@ -2,7 +2,7 @@
 
 The tower goes before pilots, waits for a read-back before it turns to the next aircraft, and answers the
 trainee as soon as a person would. Pilots hold their calls while a read-back is owed or an answer is about to
-come. Whoever keys over another blocks both.
+come. Whoever keys over another blocks both; who began in the same moment as the trainee lets go of his key.
 """
 
 from collections import deque
@@ -51,6 +51,8 @@ class Transmission:
     """The traffic that a condition in the message waits for."""
     note: str = ""
     """The instructor's, for the debrief."""
+    gave_way: bool = False
+    """It was begun before, in the same moment as the trainee's."""
 
 
 class Frequency:
@@ -133,6 +135,16 @@ class Frequency:
             return None
         self._on_air = replace(self._on_air, blocked_by=callsign)
         return self._on_air.station
+
+    def give_way(self, now: float) -> Transmission | None:
+        """Who is on the air began in the same moment as the trainee, and lets go of his key.
+
+        Returns what he was about to say. None: nobody is, or he has let the trainee go before with it."""
+        if self._on_air is None or self._on_air.gave_way:
+            return None
+        over, self._on_air = self._on_air, None
+        self._free_at = now
+        return over
 
     def trainee_released(self, at: float, *, spoken: bool) -> None:
         """His voice ended at second `at`; a line that was not `spoken` came all at once."""

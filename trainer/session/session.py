@@ -7,6 +7,7 @@ seconds give the same events.
 import math
 import random
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from drills.steps import Happening, TowerStep
 from phraseology.commands import Command
@@ -25,6 +26,7 @@ from trainer.session.difficulty import Adapting, ingredients
 from trainer.session.drilling import LIGHT_S, Drilling
 from trainer.session.events import (
     CONSEQUENCES,
+    Blocked,
     CallDue,
     CallMissed,
     DifficultyChanged,
@@ -156,6 +158,18 @@ class Session(Airspace):
         """The trainee begins to speak: nobody else starts."""
         self._keyed_at = self.now
         self._stepped_on = self._frequency.trainee_keys(self.plan.callsign)
+
+    def make_way(self) -> bool:
+        """Who began in the same moment as the trainee lets him speak, and says it after him. False: nobody
+        does, or he has done so before."""
+        over = self._frequency.give_way(self.now)
+        if over is None:
+            return False
+        self._events.append(Blocked(self.now, over.station))
+        owed = self.trainee.owed
+        if owed is None or over.message != owed.message:  # else it was only to ask for what he says now
+            self._frequency.offer(replace(over, ready_at=self.now, gave_way=True))
+        return True
 
     def trainee_withdraws(self) -> None:
         """What he keyed for was not said on the frequency."""
