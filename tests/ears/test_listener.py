@@ -360,3 +360,30 @@ def test_what_is_let_go_is_neither_told_nor_in_the_way_of_the_next_call(speak: S
     assert [type(event) for event in told if isinstance(event, TraineeSaid)] == [TraineeSaid]
     (call,) = (event for event in told if isinstance(event, TraineeSaid))
     assert len(call.samples) == pytest.approx(len(said), abs=SAMPLE_RATE)
+
+
+def test_at_rest_the_thread_wakes_seldom_and_hears_all_the_same(speak: Speak) -> None:
+    said = speak("sable two one request closed", "en-us")
+    coming = Played(np.concatenate([silence(4), said, silence(1)])).blocks
+    microphone, told = Played(np.empty(0, np.int16)), list[EarsEvent]()
+    slept = 0
+
+    def wait(seconds: float) -> bool:
+        nonlocal slept
+        slept += 1
+        for _ in range(round(seconds * SAMPLE_RATE / CHUNK)):
+            microphone.blocks += [coming.pop(0)] if coming else []
+        return False
+
+    hearing = Hearing(
+        microphone, Dictated(), lambda: HERE, lambda: False, told.append, wait=wait, resting=lambda: True
+    )
+    looks = 0
+    while coming or microphone.blocks:
+        looks += 1
+        if not microphone.blocks and any(isinstance(event, TraineeKeyed) for event in told):
+            microphone.blocks += [coming.pop(0)]  # while somebody speaks each block is waited for
+        hearing.listen()
+    assert slept >= 4.0 / 0.25
+    assert looks > 2 * slept
+    assert [type(event) for event in told if isinstance(event, TraineeSaid)] == [TraineeSaid]

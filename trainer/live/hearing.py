@@ -29,6 +29,8 @@ _READ_TIMEOUT_S = 0.2
 _MOST_WAITING = 400
 """Blocks that can lie before the key; a microphone that gives them without end is not waited for."""
 _LONGEST_END_S = 5.0
+_REST_S = 0.25
+"""Between two looks while the clock stands and nobody speaks: to wake costs more than to hear."""
 RETRY_S = 2.0
 BACK = "The microphone is back."
 
@@ -111,7 +113,9 @@ class Tape:
 
 
 class Hearing:
-    """Reads the microphone until `stop`. `situation` and `muted` are asked from the thread.
+    """Reads the microphone until `stop`. `situation`, `muted` and `resting` are asked from the thread.
+
+    While `resting`, as in a pause, nobody is in a hurry, and the thread wakes a few times a second only.
 
     `gain_db` raises what is heard, not what is kept. What is wrong with the level is told after a call, once.
     `reopen` gives the microphone anew, running, when it has gone, or raises MicrophoneError; tried every
@@ -128,11 +132,13 @@ class Hearing:
         gain_db: float = 0.0,
         reopen: Callable[[], Microphone] = reopen,
         wait: Callable[[float], bool] | None = None,
+        resting: Callable[[], bool] = lambda: False,
     ) -> None:
         self._microphone = microphone
         self._listener = Listener(recogniser, situation, gain_db=gain_db)
         self._reopen = reopen
         self._muted = muted
+        self._resting = resting
         self._post = post
         self._keys: queue.SimpleQueue[bool] = queue.SimpleQueue()
         self._tape = Tape()
@@ -193,16 +199,23 @@ class Hearing:
         the microphone gives in the meantime waits in its queue.
         """
         if not self._keys.empty():  # what was said before the key moved is still waiting
-            for _ in range(_MOST_WAITING):
-                if not self._take(0.0):
-                    break
+            self._take_what_waits()
         while not self._keys.empty():
             self._told(self._listener.press() if self._keys.get() else self._listener.release())
         if self._letting_go.is_set():
             self._letting_go.clear()
             self._listener.cut()
         self._listener.prepare()
-        self._take(_READ_TIMEOUT_S)
+        if self._resting() and not self._listener.speaking:
+            self._wait(_REST_S)
+            self._take_what_waits()
+        else:
+            self._take(_READ_TIMEOUT_S)
+
+    def _take_what_waits(self) -> None:
+        for _ in range(_MOST_WAITING):
+            if not self._take(0.0):
+                break
 
     def _take(self, timeout: float) -> bool:
         """Hear one block; there was one within so many seconds."""

@@ -74,6 +74,7 @@ class Opened:
                 lambda: live.muted,
                 post,
                 self.gain_db,
+                resting=lambda: live.paused,
             )
         return live
 
