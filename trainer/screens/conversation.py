@@ -1,13 +1,21 @@
 """What was said on the frequency, in order, with the marks of one's own calls beneath them."""
 
-from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
+from dataclasses import replace
+from itertools import zip_longest
+
+from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.css.styles import RulesMap
+from textual.selection import Selection
+from textual.strip import Strip
+from textual.style import Style
+from textual.visual import RenderOptions, Visual
 from textual.widgets import Static
 
 from trainer.debrief.account import shown
 from trainer.debrief.debriefing import call_title
 from trainer.screens.marks import marked, minutes
+from trainer.screens.themes import FAINT
 from trainer.session.events import (
     CallMissed,
     DifficultyChanged,
@@ -24,19 +32,50 @@ from trainer.session.events import (
 
 KEPT = 60
 """Entries on the screen; the logbook keeps all."""
+GUTTER = 17
+"""Columns of the time and the name."""
+
+_NAMES = {"to-me": "bold $primary", "mine": "bold $secondary"}
+_WORDS = {
+    "to-me": "bold", "tower": FAINT, "other": FAINT, "missed": "bold $error", "leg": f"italic {FAINT}"
+}  # fmt: skip
 
 
-class Entry(Horizontal):
-    """One transmission: when, who, and what was said."""
+class _Beside(Visual):
+    """The words beside the time and the name, however many lines they take."""
 
-    def __init__(self, at: float, who: str, words: Content | str, kind: str) -> None:
-        super().__init__(classes=kind)
-        self._gutter = f"{minutes(at):>5}  {who}"
+    def __init__(self, gutter: Content, words: Content) -> None:
+        self._gutter = gutter
         self._words = words
 
-    def compose(self) -> ComposeResult:
-        yield Static(self._gutter, classes="gutter", markup=False)
-        yield Static(self._words, classes="words", markup=False)
+    def render_strips(
+        self, width: int, height: int | None, style: Style, options: RenderOptions
+    ) -> list[Strip]:
+        left = self._gutter.render_strips(GUTTER, height, style, replace(options, selection=None))
+        right = self._words.render_strips(max(1, width - GUTTER), height, style, options)
+        return [
+            Strip.join([name.extend_cell_length(GUTTER, style.rich_style), line])
+            for name, line in zip_longest(left, right, fillvalue=Strip([]))
+        ]
+
+    def get_optimal_width(self, rules: RulesMap, container_width: int) -> int:
+        return GUTTER + self._words.get_optimal_width(rules, container_width)
+
+    def get_height(self, rules: RulesMap, width: int) -> int:
+        beside = self._words.get_height(rules, max(1, width - GUTTER))
+        return max(self._gutter.get_height(rules, GUTTER), beside)
+
+
+class Entry(Static):
+    """One transmission: when, who, and what was said. One widget, for there are many."""
+
+    def __init__(self, at: float, who: str, words: Content | str, kind: str) -> None:
+        self._words = Content.styled(words, _WORDS.get(kind, "")) if isinstance(words, str) else words
+        gutter = Content.styled(f"{minutes(at):>5}  {who}", _NAMES.get(kind, FAINT))
+        super().__init__(_Beside(gutter, self._words), markup=False)
+
+    def get_selection(self, selection: Selection) -> tuple[str, str] | None:
+        return selection.extract(self._words.plain), "\n"
 
 
 class Conversation(VerticalScroll):
