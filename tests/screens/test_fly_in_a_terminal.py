@@ -70,6 +70,36 @@ def test_a_signal_ends_the_session_in_order(tmp_path: Path, number: signal.Signa
         assert session.summary["reason"] == "the trainee left"
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no pseudo terminal")
+@pytest.mark.parametrize(
+    "command", [["fly", "--no-sound", "--drill", "first_flight"], []], ids=["fly", "start"]
+)
+def test_a_terminal_that_goes_without_a_signal_ends_the_program(tmp_path: Path, command: list[str]) -> None:
+    terminal, other_end = pty.openpty()
+    with subprocess.Popen(
+        [sys.executable, "-c", "from trainer.cli import run; run()", *command],
+        stdin=other_end,
+        stdout=other_end,
+        stderr=subprocess.PIPE,
+        env=environment(tmp_path),
+        start_new_session=True,  # it is not the terminal of this session: nobody sends SIGHUP
+    ) as program:
+        os.close(other_end)
+        read_until(terminal, b"Corbel")
+        os.close(terminal)
+        try:
+            assert program.wait(PATIENCE_S) == (2 if command else 0)  # nobody is there to read the account
+        finally:
+            program.kill()
+        assert program.stderr is not None
+        assert b"Traceback" not in program.stderr.read()
+    if command:
+        with Logbook.open(tmp_path) as logbook:
+            (session,) = logbook.sessions()
+            assert session.summary is not None
+            assert session.summary["reason"] == "the trainee left"
+
+
 def test_without_a_terminal_it_is_one_sentence(tmp_path: Path) -> None:
     done = subprocess.run(
         COMMAND, stdin=subprocess.DEVNULL, capture_output=True, text=True, env=environment(tmp_path)

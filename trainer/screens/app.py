@@ -6,6 +6,7 @@ A screen is imported when it is first shown: before the flight only the start sc
 import asyncio
 import os
 import signal
+import sys
 import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
@@ -85,8 +86,16 @@ class FlightApp(App[None]):
         with suppress(NotImplementedError, AttributeError, RuntimeError, ValueError):
             for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
                 asyncio.get_running_loop().add_signal_handler(number, self.action_leave)
+        if sys.stdin is not None and sys.stdin.isatty():
+            self.set_interval(1.0, self._leave_without_a_terminal)
         if self._flies_at_once is not None:
             self.begin(self._flies_at_once)
+
+    def _leave_without_a_terminal(self) -> None:
+        """Not everyone whose terminal goes is told by a signal; nobody sees the rest, and to read on takes a
+        whole core."""
+        if not sys.stdin.isatty():
+            self.action_leave()
 
     def begin(self, live: "LiveSession") -> None:
         """Fly this session from now on."""
