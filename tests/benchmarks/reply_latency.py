@@ -80,6 +80,10 @@ class Output:
     def busy(self) -> bool:
         return self.on and self._player.busy
 
+    @property
+    def lead_s(self) -> float:
+        return self._player.lead_s
+
     def play(self, sound: Sound) -> None:
         if self.on:
             if isinstance(self._player, SilentPlayer):
@@ -230,6 +234,9 @@ def account(replies: list[Reply]) -> Iterator[str]:
         if some:
             name = "made ahead" if ready else "not ready"
             yield f"  {name:12} median {np.median(some):6.1f} ms, p95 {np.percentile(some, 95):6.1f} ms"
+    longest = max(replies, key=lambda reply: reply.parts[-1])
+    at = ", ".join(f"{name} {1000 * s:.0f}" for name, s in zip(PARTS, longest.parts, strict=True))
+    yield f"  the longest: {longest.words} (ms after the end: {at})"
     missed = Counter(reply.words for reply in replies if not reply.ready)
     yield from (f"    not ready {count} x {words}" for words, count in missed.most_common(8))
 
