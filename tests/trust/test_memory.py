@@ -1,10 +1,16 @@
-"""Freed memory goes back to the system, in a process whose heaps have learnt to keep it."""
+"""Freed memory goes back to the system, in a process whose heaps have learnt to keep it; what stays is not looked
+through by the collector of cycles, and what a flight has left is."""
 
+import gc
 import platform
 import subprocess
 import sys
+import weakref
+from collections.abc import Iterator
 
 import pytest
+
+from trainer.memory import settle
 
 HELD = """\
 import ctypes
@@ -45,3 +51,31 @@ def test_large_pieces_are_not_kept_when_they_are_freed() -> None:
     most, after = map(int, done.stdout.split())
     assert most > 100_000_000, "the pieces were never held"
     assert after < 20_000_000  # the small ones, which nobody freed, are eight of them
+
+
+class Knot:
+    """A cycle, as screens are."""
+
+    def __init__(self) -> None:
+        self.itself = self
+
+
+@pytest.fixture
+def collector() -> Iterator[None]:
+    usual = gc.get_threshold()
+    yield
+    gc.unfreeze()
+    gc.set_threshold(*usual)
+
+
+@pytest.mark.usefixtures("collector")
+def test_what_is_there_stays_until_the_next_flight_begins() -> None:
+    first = Knot()
+    is_there = weakref.ref(first)
+    settle()
+    assert gc.get_freeze_count() > 0
+    del first
+    gc.collect()
+    assert is_there() is not None  # it is not looked at
+    settle()
+    assert is_there() is None

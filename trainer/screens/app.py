@@ -20,6 +20,7 @@ from textual.filter import LineFilter
 from textual.message import Message
 from textual.timer import Timer
 
+from trainer.memory import settle
 from trainer.screens.ascii_only import AsciiOnly, speaks_unicode
 from trainer.screens.themes import DAY, EVENING
 
@@ -110,6 +111,7 @@ class FlightApp(App[None]):
         if self._clock is not None:
             self._last = self._clock()
             self._ticking = self.set_interval(TICK_S, self._tick)
+            self.call_after_refresh(settle)
 
     def land(self) -> None:
         """No session is flown from now on; what was shown of it goes."""
