@@ -24,9 +24,7 @@ CHECK_IN = (
 
 def said(app: FlightApp) -> str:
     """All that the conversation shows."""
-    return "\n".join(
-        str(static.render()) for entry in app.screen.query(Entry) for static in entry.query("Static")
-    )
+    return "\n".join(str(entry.render()) for entry in app.screen.query(Entry))
 
 
 async def type_line(pilot: Pilot[None], line: str) -> None:

@@ -48,6 +48,9 @@ class _Beside(Visual):
         self._gutter = gutter
         self._words = words
 
+    def __str__(self) -> str:
+        return f"{self._gutter.plain}  {self._words.plain}"
+
     def render_strips(
         self, width: int, height: int | None, style: Style, options: RenderOptions
     ) -> list[Strip]:
