@@ -156,6 +156,25 @@ def test_who_began_in_the_same_moment_lets_the_trainee_speak_and_says_it_after_h
     flight.close()
 
 
+def test_who_answers_what_he_has_heard_to_its_end_steps_on_nobody(tmp_path: Path) -> None:
+    """On a machine that was busy for long the session's clock is behind the sound."""
+    flight = Flight(tmp_path, silent)
+    call = flight.until_due()
+    flight.live.hear(TraineeKeyed())
+    flight.live.hear(TraineeSaid(Heard.typed(call), SOUND))
+    flight.until(TowerSpoke)
+    flight.seconds += 20.0
+    flight.live.tick(20.0)
+    flight.passes(0.3)
+    flight.live.hear(TraineeKeyed())
+    owed = flight.live.session.trainee.owed
+    assert owed is not None
+    (said,) = flight.live.hear(TraineeSaid(Heard.typed(owed.expected.model_call), SOUND))
+    assert isinstance(said, TraineeSpoke)
+    assert said.assessment.accepted
+    flight.close()
+
+
 class Card(Headset):
     """What is played is heard so much later."""
 

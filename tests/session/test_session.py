@@ -2,6 +2,8 @@
 
 import json
 
+import pytest
+
 from phraseology.heard import Heard, HeardBy, HeardWord
 from trainer.pattern.leg import Leg
 from trainer.session.events import CallDue, CallMissed, LegEntered, SessionEnded, TowerSpoke, TraineeSpoke
@@ -285,3 +287,41 @@ def test_in_free_flight_the_trainee_chooses_how_to_land(drill_plan, typing_train
     flown.fly(lands)
     (ended,) = flown.of(SessionEnded)
     assert (ended.reason, ended.score) == ("full stop", 100)
+
+
+def to_a_read_back_that_was_correct(flown):
+    """To the end of the tower's words that need no answer."""
+
+    def wrong_point_first(prompt, times):
+        wrong = prompt.name == "answer_to_closed_denied_breakout" and times == 0
+        return "sable two one breaking out report weir" if wrong else prompt.model_call
+
+    while "readback_correct" not in tower_replies(flown) or flown.session.on_air:
+        flown.fly(wrong_point_first, until=flown.session.now + 0.5)
+    return flown.session
+
+
+@pytest.mark.parametrize(
+    ("said", "accepted"),
+    [
+        ("sable two one roger", True),
+        ("sable two one", True),
+        ("roger", False),
+        ("sable two two roger", False),
+    ],
+)
+def test_an_answer_that_is_not_due_is_one_all_the_same_and_brings_no_say_again(trainee, said, accepted):
+    session = to_a_read_back_that_was_correct(trainee(FIRST))
+    session.trainee_keys()
+    session.advance(session.now + 1.5)
+    (event,) = session.trainee_said(Heard.typed(said))
+    assert event.assessment.call == "answer_to_readback_correct"
+    assert event.assessment.accepted is accepted
+    assert not [words for station, words in session.waiting_words() if "say again" in words]
+
+
+def test_long_after_the_towers_words_it_is_none(trainee):
+    session = to_a_read_back_that_was_correct(trainee(FIRST))
+    session.advance(session.now + 8.5)
+    (event,) = session.trainee_said(Heard.typed("sable two one roger"))
+    assert event.assessment.call != "answer_to_readback_correct"

@@ -43,6 +43,7 @@ from voices.wav import write_wav
 
 CALLSIGN = "SABLE 21"
 PILOT = Voice("en-us+m4", 160)
+SAY_AGAIN = "say again"
 QUIET_S = 0.5
 QUIET_LEVEL = 0.003
 STOPS_AFTER_S = 0.3
@@ -203,9 +204,9 @@ class Program:
 
 
 def answer(words: str | None) -> str:
-    """The model answer to a message; nothing if it was for somebody else or wants none."""
-    if words is None:
-        return ""
+    """The model answer to a message, `SAY_AGAIN`, or nothing if it was for somebody else."""
+    if words is None or words.endswith(SAY_AGAIN):
+        return SAY_AGAIN if words else ""
     with suppress(PhraseologyError, TrainerError):
         question = Question(
             field="corbel", runway="31", callsign=CALLSIGN, intention="touch_and_go", after=words
@@ -256,7 +257,7 @@ def fly(environment: dict[str, str], folder: Path, options: argparse.Namespace, 
                 at_first = at_first or (at, time.monotonic())
                 drift = (at - at_first[0]) - (time.monotonic() - at_first[1])
                 if event == "CallDue" or (event == "TowerSpoke" and model_call):
-                    due = model_call
+                    due = words if model_call == SAY_AGAIN else model_call
                     begins = time.monotonic() + (BEGINS_S if event == "TowerSpoke" else 0.0)
                 elif event in ("TraineeSpoke", "NotUnderstood"):
                     flight.answered += awaited > 0

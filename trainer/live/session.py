@@ -104,6 +104,8 @@ class LiveSession:
         """How long ago the last transmission of another began."""
         self._made_way = False
         self._leads = True
+        self._sounds_on = False
+        """Of what was last on the air something is still to be heard, as far as is known."""
         self._waiting: Heard | None = None
         self._let_pass: str | None = None
         self._situation_of: object = None
@@ -133,6 +135,7 @@ class LiveSession:
             left -= part
             events += self._took_place(self.session.advance(self.session.now + part * self.speed))
             self._keep_track()
+            self._follow_the_sound()
             events += self._say_what_waits()
             self._listen(part)
         return events
@@ -144,6 +147,12 @@ class LiveSession:
     @property
     def _lead_s(self) -> float:
         return self.sounds.lead_s if self._leads else 0.0
+
+    def _follow_the_sound(self) -> None:
+        """What is over for the ear is over: on a busy machine the session's clock falls behind."""
+        if self._sounds_on and self.sounds.speaking is None:
+            self._sounds_on = False
+            self.session.heard_out()
 
     def _listen(self, passed_s: float) -> None:
         """Shut or open the microphone, and keep what it should listen for.
@@ -191,6 +200,7 @@ class LiveSession:
         """Take what the microphone's thread has sent."""
         match event:
             case TraineeKeyed() if self.session.ended is None:
+                self._follow_the_sound()
                 if self._may_speak():
                     self._keys()
                 elif self.hearing is not None:
@@ -359,6 +369,7 @@ class LiveSession:
     def _sounds(self, station: str, words: str, at: float, is_blocked: bool) -> None:
         self.blocked = is_blocked
         sound = self.sounds.play(station, words, is_blocked=is_blocked)
+        self._sounds_on = sound is not None
         if sound is not None:
             self._aired_s = 0.0
             if not self._headphones:

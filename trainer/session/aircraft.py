@@ -54,6 +54,8 @@ class Aircraft:
     owed: Owed | None = None
     owed_right: Asked | None = None
     """What was asked where the tower's answer has an error in it: decided anew once that is challenged."""
+    courtesy: tuple[Expected, float] | None = None
+    """The answer to the tower's last words where none is due, and until when it would be one."""
     said_landing: str | None = None
     awaiting: float | None = None
     """Since when it waits for an answer to its call."""

@@ -64,15 +64,19 @@ def understand(
     possible: Sequence[Expected],
     stepped_on: str | None = None,
     late_s: Mapping[str, float] | None = None,
+    courtesy: Expected | None = None,
 ) -> Spoken:
     """Which call or answer this was: of those that its words give away, the one that fits best.
 
     What is owed goes before what is due, and that before anything else; words that give nothing
     away are taken as an attempt at what is owed or due. `stepped_on` is the station that was speaking,
-    `late_s` how late each call is by a drill's own measure, seconds.
+    `late_s` how late each call is by a drill's own measure, seconds. `courtesy` is the answer that may be
+    given and is not due: his callsign, "roger".
     """
     fallback = [owed.expected] if owed else list(due[:1]) or list(possible[:1])
     parsed = parse(heard, fallback[0].context.world)
+    if courtesy is not None and owed is None and only_acknowledges(parsed):
+        return Spoken(courtesy, parsed, assess(courtesy, heard, Delivery(stepped_on=stepped_on)), True)
     for candidates in ([owed.expected] if owed else [], due, possible):
         given_away = [expected for expected in candidates if expected.given_away_by(parsed)]
         if given_away:
@@ -108,3 +112,9 @@ def only_calls(parsed: Parsed, callsign: str) -> bool:
     """Nothing was said but whom and who: "corbel tower, sable two one"."""
     kinds = {element.kind for element in parsed.elements}
     return kinds == {Kind.STATION, Kind.CALLSIGN} and parsed.value(Kind.CALLSIGN) == callsign
+
+
+def only_acknowledges(parsed: Parsed) -> bool:
+    """Nothing was said but who, and that he has heard: "sable two one, roger"."""
+    kinds = {element.kind for element in parsed.elements}
+    return bool(kinds) and kinds <= {Kind.CALLSIGN, Kind.ACK}

@@ -136,6 +136,10 @@ class Frequency:
         self._on_air = replace(self._on_air, blocked_by=callsign)
         return self._on_air.station
 
+    def heard_out(self, now: float) -> None:
+        """Who is on the air has been heard to the end, whatever his words were reckoned to take."""
+        self._free_at = min(self._free_at, now)
+
     def give_way(self, now: float) -> Transmission | None:
         """Who is on the air began in the same moment as the trainee, and lets go of his key.
 

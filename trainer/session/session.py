@@ -124,7 +124,15 @@ class Session(Airspace):
     def expected_now(self) -> list[Expected]:
         """What may rightly be said now, what is owed first."""
         owed = [self.trainee.owed.expected] if self.trainee.owed else []
-        return [*owed, *due_calls(self.trainee)]
+        courtesy = self._courtesy()
+        return [*owed, *due_calls(self.trainee), *([courtesy] if courtesy else [])]
+
+    def _courtesy(self) -> Expected | None:
+        """The answer to the tower's last words that is right and not due, for as long as it would be one."""
+        if self.trainee.courtesy is None or self.trainee.owed is not None:
+            return None
+        expected, until = self.trainee.courtesy
+        return expected if self.now <= until else None
 
     def situation(self, commands: Iterable[Command] = ()) -> WordAutomaton:
         """What the recogniser should listen for now; the `commands` are not for the frequency."""
@@ -159,6 +167,13 @@ class Session(Airspace):
         self._keyed_at = self.now
         self._stepped_on = self._frequency.trainee_keys(self.plan.callsign)
 
+    def heard_out(self) -> None:
+        """Who is on the air has been heard to the end, sooner than this clock has it."""
+        self._frequency.heard_out(self.now)
+        over = self._frequency.ended(self.now)
+        if over is not None:
+            self._transmitted(over)
+
     def make_way(self) -> bool:
         """Who began in the same moment as the trainee lets him speak, and says it after him. False: nobody
         does, or he has done so before."""
@@ -190,7 +205,9 @@ class Session(Airspace):
         possible = possible_calls(self.trainee, due)
         stepped_on, self._stepped_on = self._stepped_on, None
         late_s = self._drilling.late(self._keyed_at)
-        spoken = understand(heard, self.trainee.owed, due, possible, stepped_on, late_s)
+        courtesy = self._courtesy()
+        spoken = understand(heard, self.trainee.owed, due, possible, stepped_on, late_s, courtesy)
+        self.trainee.courtesy = None
         taken = self._drilling.taken_from_another(heard, spoken, due, self.now)
         judged = taken or spoken.assessment
         self._events.append(TraineeSpoke(self.now, heard, judged, self._answered_in(spoken)))
@@ -203,7 +220,7 @@ class Session(Airspace):
             self._adapted(self._adapting.after(judged))
         if taken is not None:
             self._desk.says(message("stand_by", self.plan.callsign, {}), ("that was for another aircraft",))
-        elif stepped_on is None:
+        elif stepped_on is None and spoken.expected is not courtesy:
             (self._desk.answered if spoken.is_answer else self._desk.called)(self.trainee, spoken)
         return self._take_events()
 

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from phraseology.elements import Kind
+from phraseology.expected import Silence
 from phraseology.readback import answer_to
 from phraseology.replies import Message, message, say_message
 from phraseology.standards import standard
@@ -72,11 +73,13 @@ class Speaking:
         if aircraft.is_trainee and msg.kind == "say_again":
             return  # what is wanted is what he said before: a call that is due, or the answer that he owes
         expected = answer_to(msg, aircraft.context)
+        is_free = expected.silence is Silence.ALLOWED
+        aircraft.courtesy = (expected, self.now + ANSWER_WITHIN_S) if is_free else None
         if aircraft.owed and aircraft.owed.message == msg:
             was_blocked = aircraft.owed.expected.name == "say_again"
             answer = expected if was_blocked else aircraft.owed.expected
             aircraft.owed = replace(aircraft.owed, expected=answer, since=self.now)
-        elif expected.silence.value == "wrong":
+        elif expected.silence is Silence.WRONG:
             then, aircraft.owed_right = aircraft.owed_right, None
             aircraft.owed = Owed(msg, expected, self.now, then=then)
 
