@@ -14,6 +14,7 @@ from voices.errors import VoiceError
 LONGEST_DATA_PATH = 110
 """Characters. The library ends the whole process somewhere between 120 and 160."""
 
+_RATE = 1  # espeak_PARAMETER of speak_lib.h
 _VARIANTS = Path("voices", "!v")
 
 
@@ -43,6 +44,11 @@ def load(workspace: Path) -> Path:
 def rest() -> None:
     """Wait until the library's thread has nothing more to do, and so nothing more to tell."""
     ctypes.CDLL("libespeak-ng.so.1").espeak_Synchronize()
+
+
+def words_a_minute() -> int:
+    """The rate of what the library has spoken last."""
+    return int(ctypes.CDLL("libespeak-ng.so.1").espeak_GetParameter(_RATE, 1))
 
 
 def settle() -> None:

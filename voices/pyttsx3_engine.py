@@ -58,6 +58,8 @@ class Pyttsx3Engine:
             self._finished.wait()
         if sys.platform == "linux":
             espeak_library.rest()  # the end of a job is told before the last of its faults can be
+            if espeak_library.words_a_minute() != rate:
+                self._fault = "it lost the rate"
         if self._fault:
             part.unlink()
             raise VoiceError(f"the voice engine failed ({self._fault})", "try another voice")

@@ -61,3 +61,30 @@ def test_the_benchmark_finds_what_is_wrong(tmp_path: Path) -> None:
         )
         assert run.returncode == 1, run.stdout + run.stderr
         assert fault in run.stdout
+
+
+@linux
+def test_a_rate_that_did_not_arrive_is_a_fault_and_no_sound(tmp_path: Path) -> None:
+    deaf_to_the_rate = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from voices.errors import VoiceError\n"
+        "from voices.pyttsx3_engine import Pyttsx3Engine\n"
+        "engine = Pyttsx3Engine(Path(sys.argv[1]))\n"
+        "said = Path(sys.argv[1], 'said.wav')\n"
+        "engine.save('sable two one', 'en-us', 180, said)\n"
+        "assert said.exists()\n"
+        "said.unlink()\n"
+        "set_property = engine._tts.setProperty\n"
+        "engine._tts.setProperty = lambda name, value: name == 'rate' or set_property(name, value)\n"
+        "try:\n"
+        "    engine.save('sable two one', 'en-us', 130, said)\n"
+        "except VoiceError as error:\n"
+        "    print(error, said.exists(), flush=True)\n"
+        "import os; os._exit(0)\n"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", deaf_to_the_rate, str(tmp_path)], capture_output=True, text=True, timeout=60
+    )
+    assert run.stdout.startswith("the voice engine failed (it lost the rate)"), run.stdout + run.stderr
+    assert run.stdout.split()[-1] == "False"
