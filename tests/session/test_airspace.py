@@ -123,6 +123,21 @@ def test_a_wrong_call_is_judged_and_asked_back_as_the_trainees_is() -> None:
     assert asked
 
 
+def test_who_is_asked_for_his_callsign_says_it() -> None:
+    """A wrong figure in it: the tower does not know who called, and asks "station calling"."""
+    asked = 0
+    for seed in range(40):
+        events = alone(Habits(wrong=0.5), arrives="initial", seed=seed)
+        for number, event in enumerate(events):
+            if isinstance(event, TowerSpoke) and event.reply == "say_callsign":
+                spoken = [
+                    later for later in events[number + 1 :] if isinstance(later, OtherSpoke | TowerSpoke)
+                ]
+                assert isinstance(spoken[0], OtherSpoke), spoken[:2]
+                asked += 1
+    assert asked > 3
+
+
 def test_a_blocked_transmission_is_made_again() -> None:
     events = alone(Habits(blocked=0.3))
     assert [event for event in events if isinstance(event, Blocked)]

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from phraseology.heard import Heard
-from phraseology.replies import ALL, message
+from phraseology.replies import ALL, Message, message
 from trainer.pattern.flight import Flight
 from trainer.pattern.leg import Leg
 from trainer.session.aircraft import CALLS_AGAIN_AFTER_S, Aircraft, obey
@@ -220,7 +220,7 @@ class Airspace:
             self._came_to_nothing(over)
             self._bystander_says_blocked(over)
         elif over.message is not None:
-            receiver = self.aircraft.get(over.message.to)
+            receiver = self._receiver(over.message)
             if receiver is not None:
                 self._received(receiver, over)
             elif over.message.to == ALL:
@@ -228,6 +228,13 @@ class Airspace:
                     takes_in(each, over.message, self.now)
         elif over.meant is not None and over.station in self.aircraft:
             self._tower_hears(self.aircraft[over.station], over)
+
+    def _receiver(self, sent: Message) -> Aircraft | None:
+        """Whom a message is for; "station calling" is he whose callsign was not understood."""
+        if sent.to:
+            return self.aircraft.get(sent.to)
+        asked = [each for each in self.aircraft.values() if each.owed and each.owed.message == sent]
+        return asked[-1] if asked else None
 
     def _is_blocked(self, over: Transmission) -> bool:
         """Two stations at once by chance, but not in what is for the trainee or says "blocked"."""
