@@ -12,7 +12,7 @@ import sys
 _M_ARENA_MAX, _M_MMAP_THRESHOLD = -8, -3  # malloc.h of glibc; mallopt(3)
 _ARENAS = 2
 _APART_BYTES = 512 * 1024
-_SELDOM = (5_000, 10, 5)
+_SELDOM = (2_000, 10, 5)
 """New objects before the collector looks through the newest, and how often through the older ones."""
 
 
@@ -36,3 +36,4 @@ def settle() -> None:
     gc.unfreeze()
     gc.collect()
     gc.freeze()
+    gc.collect()  # finds nothing; the oldest are looked at when they have grown by a quarter of what is found

@@ -32,6 +32,10 @@ class Pyttsx3Engine:
         self._fault: str | None = None
         self._tts.connect("finished-utterance", self._on_finished)
         self._tts.connect("error", self._on_error)
+        if (
+            sys.platform == "linux"
+        ):  # it calls itself busy until its first job: those settings would come late
+            self._tts.proxy.setBusy(False)
 
     def _on_finished(self, name: str | None, completed: bool) -> None:
         if not completed:
