@@ -29,7 +29,7 @@ def give_back_what_is_freed() -> None:
 def settle() -> None:
     """What is there by now is taken to stay: from now on the collector of cycles looks at what comes later.
 
-    With all that a flight loads it had stopped everything for 60 to 230 ms, twice a minute. To be called at
+    With all that a flight loads it had stopped everything for up to 108 ms, twice a minute. To be called at
     the beginning of each flight: what the one before has left is freed.
     """
     gc.set_threshold(*_SELDOM)
