@@ -32,9 +32,8 @@ class Pyttsx3Engine:
         self._fault: str | None = None
         self._tts.connect("finished-utterance", self._on_finished)
         self._tts.connect("error", self._on_error)
-        if (
-            sys.platform == "linux"
-        ):  # it calls itself busy until its first job: those settings would come late
+        if sys.platform == "linux":
+            # It calls itself busy until its first job, and the settings would come with that.
             self._tts.proxy.setBusy(False)
 
     def _on_finished(self, name: str | None, completed: bool) -> None:

@@ -103,7 +103,9 @@ class LiveSession:
         self._aired_s = math.inf
         """How long ago the last transmission of another began."""
         self._made_way = False
+        """For what the trainee says now, or said last, another has let go of his key."""
         self._leads = True
+        """What is played is heard only after `sounds.lead_s`."""
         self._sounds_on = False
         """Of what was last on the air something is still to be heard, as far as is known."""
         self._waiting: Heard | None = None
@@ -214,7 +216,6 @@ class LiveSession:
                 self.book.record(samples, max(0.0, now - len(samples) / SAMPLE_RATE), self.plan.callsign, now)
                 if self._made_way and not heard.words:
                     self._leads = False  # it was the loudspeaker, sooner than it is said to be
-                self._made_way = False
                 number = len(self.calls)
                 events = self._said(heard, silent_s)
                 if len(self.calls) > number:
@@ -237,11 +238,10 @@ class LiveSession:
     def _may_speak(self) -> bool:
         """Whether a voice that has begun is the trainee's; who began in the same moment makes way for him."""
         together = self._aired_s < self._lead_s + TOGETHER_S
-        if together and self.session.make_way():
+        self._made_way = together and self.session.make_way()
+        if self._made_way:
             self.sounds.stop()
-            self._made_way = True
-            return True
-        return self.key_down or self._deaf_s == 0.0
+        return self._made_way or self.key_down or self._deaf_s == 0.0
 
     def _keys(self) -> None:
         self.keyed = True
